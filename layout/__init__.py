@@ -1,0 +1,1 @@
+"""The engine: outlines, rules, nesting and planning. It knows no window."""

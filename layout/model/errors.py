@@ -1,0 +1,9 @@
+"""The one base of every error that a person is told about."""
+
+
+class PlatefulError(Exception):
+    """Something a person can act on; the message is one clear sentence with the value and the remedy."""
+
+
+class FileError(PlatefulError):
+    """A file that cannot be read or written; the message names the file, the place in it and the remedy."""

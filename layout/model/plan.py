@@ -1,0 +1,144 @@
+"""What a plan answers: which dies are taped where, which scraps run under them, and what is missing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from layout.geometry.pose import Pose
+from layout.model.project import NOTHING, Extra
+
+Line = tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedDie:
+    """A die taped down at a pose in the plate frame."""
+
+    die: str
+    pose: Pose
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class LaidScrap:
+    """Sheets of one scrap (several copies: stacked in layers) at a pose in the plate frame."""
+
+    scrap: str
+    pose: Pose
+    copies: tuple[int, ...] = (0,)
+    part: int | None = None
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Die number `die` of the layout cuts a `wanted` piece out of scrap number `scrap` of the run."""
+
+    die: int
+    scrap: int
+    wanted: str
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One pass of a layout through the rollers."""
+
+    scraps: tuple[LaidScrap, ...]
+    cuts: tuple[Cut, ...]
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One taping-down of dies, and the passes made with it."""
+
+    id: str
+    dies: tuple[PlacedDie, ...]
+    runs: tuple[Run, ...]
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Punched:
+    """A piece punched by hand; the pose is the punch's, in the scrap's frame."""
+
+    wanted: str
+    punch: str
+    scrap: str
+    pose: Pose
+    copy: int = 0
+    part: int | None = None
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class StraightCut:
+    """A cut from edge to edge: right of the line's direction becomes the next new part."""
+
+    part: int
+    line: Line
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class CutDown:
+    """A sheet cut down before anything else; part 0 is the sheet."""
+
+    scrap: str
+    cuts: tuple[StraightCut, ...]
+    copy: int = 0
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class CutPanel:
+    """A panel trimmed to its bounding rectangle; the pose is in the scrap's frame."""
+
+    wanted: str
+    panel: str
+    scrap: str
+    pose: Pose
+    copy: int = 0
+    part: int | None = None
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Unplaced:
+    """Pieces that this plan does not make, and the reason in words."""
+
+    wanted: str
+    count: int
+    reason: str
+    extra: Extra = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The whole answer. `because` says in a sentence what the lower bound rests on."""
+
+    layouts: tuple[Layout, ...] = ()
+    punched: tuple[Punched, ...] = ()
+    cut_downs: tuple[CutDown, ...] = ()
+    panels: tuple[CutPanel, ...] = ()
+    unplaced: tuple[Unplaced, ...] = ()
+    lower_bound: int = 0
+    because: str = ""
+    extra: Extra = NOTHING
+
+    @property
+    def passes(self) -> int:
+        """How many times something goes through the rollers."""
+        return sum(len(layout.runs) for layout in self.layouts)
+
+    @property
+    def status(self) -> Literal["complete", "partial"]:
+        """Whether every piece that is due is made."""
+        return "partial" if self.unplaced else "complete"
+
+    @property
+    def proven(self) -> bool:
+        """Whether no plan can do with fewer passes."""
+        return self.passes == self.lower_bound
