@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from layout.geometry.pose import Pose
@@ -17,7 +17,7 @@ class PlacedDie:
 
     die: str
     pose: Pose
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class LaidScrap:
     pose: Pose
     copies: tuple[int, ...] = (0,)
     part: int | None = None
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class Cut:
     die: int
     scrap: int
     wanted: str
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class Run:
 
     scraps: tuple[LaidScrap, ...]
     cuts: tuple[Cut, ...]
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Layout:
     id: str
     dies: tuple[PlacedDie, ...]
     runs: tuple[Run, ...]
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ class Punched:
     pose: Pose
     copy: int = 0
     part: int | None = None
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class StraightCut:
 
     part: int
     line: Line
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ class CutDown:
     scrap: str
     cuts: tuple[StraightCut, ...]
     copy: int = 0
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ class CutPanel:
     pose: Pose
     copy: int = 0
     part: int | None = None
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,7 @@ class Unplaced:
     wanted: str
     count: int
     reason: str
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ class Plan:
     unplaced: tuple[Unplaced, ...] = ()
     lower_bound: int = 0
     because: str = ""
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
     @property
     def passes(self) -> int:

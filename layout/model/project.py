@@ -7,16 +7,38 @@ so that a file comes out with everything it came in with.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Any, Literal
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 
 Extra = Mapping[str, Any]
-NOTHING: Extra = MappingProxyType({})
+
+
+class Nothing(Mapping[str, Any]):
+    """An empty mapping that may be a default, a key, and sent to another process."""
+
+    __slots__ = ()
+
+    def __getitem__(self, key: str) -> Any:
+        raise KeyError(key)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(())
+
+    def __len__(self) -> int:
+        return 0
+
+    def __hash__(self) -> int:
+        return 0
+
+    def __repr__(self) -> str:
+        return "{}"
+
+
+NOTHING: Extra = Nothing()
 PLAIN_UP = 90.0
 
 
@@ -30,7 +52,7 @@ class Machine:
     bed_margin: float = 0.0
     overhang_across: float = 0.0
     overhang_along: float = math.inf
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +63,7 @@ class Clearances:
     paper_edge: float = 2.0
     web: float = 1.5
     image_tolerance: float = 0.5
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +75,7 @@ class Die:
     body: Outline
     cut: Outline
     copies: int = 1
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +87,7 @@ class Punch:
     cut: Outline
     reach: float
     mouth: float = math.inf
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +99,7 @@ class Paper:
     grammage: float = 0.0
     caliper: float = 0.0
     layers: int = 1
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +109,7 @@ class Image:
     image: str
     pose: Pose
     outline: Outline | None = None
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +123,7 @@ class Scrap:
     up: float = PLAIN_UP
     spoiled: tuple[Outline, ...] = ()
     images: tuple[Image, ...] = ()
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +134,7 @@ class Panel:
     name: str
     outline: Outline
     scores: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
 
 Turn = Literal["any", "upright"] | tuple[float, ...]
@@ -130,7 +152,7 @@ class Wanted:
     turn_tolerance: float | None = None
     image: str | None = None
     more_is_fine: bool = False
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
     @property
     def tolerance(self) -> float:
@@ -160,10 +182,10 @@ class Project:
     panels: tuple[Panel, ...] = ()
     wanted: tuple[Wanted, ...] = ()
     kits: int = 1
-    spares: Mapping[str, int] = field(default_factory=dict)
+    spares: Mapping[str, int] = field(default_factory=dict, hash=False)
     name: str = ""
     known_passes: int | None = None
-    extra: Extra = NOTHING
+    extra: Extra = field(default=NOTHING, hash=False)
 
     def due(self, wanted: Wanted) -> int:
         """How many of a piece are to be made: count per kit times kits, less the spares in the tin."""
