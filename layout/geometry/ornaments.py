@@ -8,11 +8,10 @@ from shapely import affinity
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
-from layout.geometry.curve import Arc, Cubic, Segment, carry_segment, ring_of
+from layout.geometry.curve import CHORD_ERROR, Arc, Cubic, Segment, carry_segment, ring_of
 from layout.geometry.outline import Outline, OutlineError, Point, from_polygon
 from layout.geometry.shapes import drawn, fitted
 
-_FERN_ERROR = 0.0001
 MIRROR = (-1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
@@ -20,12 +19,13 @@ def fern_leaf(width: float, height: float | None = None, *, pairs: int = 6) -> O
     """Return a fern leaf: pairs of leaflets along a stem, longest in the lower third, one more at the tip."""
     if not 2 <= pairs <= 20:
         raise OutlineError(f"a fern leaf has 2 to 20 pairs of leaflets, not {pairs}")
+    fine = CHORD_ERROR / 2 / max(height or 0.0, 3 * width)  # the drawing is one unit high
     heights = [0.12 + 0.74 * k / pairs for k in range(pairs)]
-    leaflets = [_leaflet(y, side * _turn(y), _length(y), 0.40 / pairs) for y in heights for side in (1, -1)]
-    tip = _leaflet(0.80, 90.0, 0.20, 0.45 / pairs)
+    leaflets = [_leaflet(y, side * _turn(y), _length(y), 0.40 / pairs, fine) for y in heights for side in (1, -1)]
+    tip = _leaflet(0.80, 90.0, 0.20, 0.45 / pairs, fine)
     stem = Polygon([(-0.02, 0.0), (0.02, 0.0), (0.012, 0.85), (-0.012, 0.85)])
     whole = unary_union([stem, tip, *leaflets])
-    return fitted(from_polygon(whole.simplify(_FERN_ERROR)).solid.outer, width, height)
+    return fitted(from_polygon(whole.simplify(fine)).solid.outer, width, height)
 
 
 def moth(width: float, height: float | None = None) -> Outline:
@@ -67,10 +67,10 @@ def _turn(y: float) -> float:
     return 28.0 + 22.0 * y
 
 
-def _leaflet(y: float, turn: float, length: float, breadth: float) -> Polygon:
+def _leaflet(y: float, turn: float, length: float, breadth: float, fine: float) -> Polygon:
     """Return an ellipse rooted on the stem; a turn below 0 lies on the left side."""
     a = Arc((length / 2, 0.0), (length / 2, 0.0), (0.0, breadth / 2), 0.0, 2 * math.pi)
-    shape = affinity.rotate(Polygon(ring_of([a], _FERN_ERROR)), abs(turn), origin=(0, 0))
+    shape = affinity.rotate(Polygon(ring_of([a], fine)), abs(turn), origin=(0, 0))
     if turn < 0:
         shape = affinity.scale(shape, -1.0, 1.0, origin=(0, 0))
     return affinity.translate(shape, 0.0, y)

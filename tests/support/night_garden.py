@@ -118,7 +118,7 @@ def scraps() -> list[Json]:
         scrap("dusk-strip", "dusk", [(0, 6), (44, 0), (48, 96), (30, 118), (3, 112)], up=90.0),
         scrap("stamped-tall", "cream", [(0, 0), (70, 2), (72, 138), (1, 136)], images=[(35, 26), (36, 69), (35, 112)]),
         scrap("stamped-wide", "cream", [(0, 0), (138, 0), (140, 82), (66, 92), (0, 88)], images=STAMPED_WIDE),
-        scrap("stamped-bit", "cream", [(0, 0), (76, 0), (66, 94), (8, 90)], images=[(37, 26, 2), (36, 67, -3)]),
+        scrap("stamped-bit", "cream", [(0, 0), (78, 0), (73, 94), (4, 90)], images=[(39, 26, 2), (38, 67, -3)]),
         scrap("cream-offcut", "cream", [(0, 0), (66, 0), (64, 118), (40, 134), (0, 126)], count=2),
         scrap("cream-stained", "cream", [(0, 0), (128, 4), (126, 98), (0, 92)], spoiled=[STAIN]),
         scrap("moss-strip", "moss", [(0, 0), (68, 0), (66, 70), (52, 86), (0, 84)], count=4),
