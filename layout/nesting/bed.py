@@ -1,0 +1,266 @@
+"""One bed: lay these dies over these sheets so that every clearance holds, or say that it was not found.
+
+A job is told in outlines and poses; the answer is checked on the true outlines before it is given.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from layout.geometry.field import Floats
+from layout.geometry.outline import Outline, from_polygon
+from layout.geometry.pose import Pose
+from layout.nesting.exact import faults
+from layout.nesting.scene import APART, FIXED, IN_BED, IN_ROLLERS, ON_SHEET, SLIDES, TURNS, Ints, Scene, SceneBuilder
+from layout.nesting.search import separate
+from layout.nesting.solid import Solid, solid
+
+SLACKS = (0.04, 0.08, 0.15)
+EASE = (0.5, 0.25, 0.12)
+PAD = 1.2
+SHEET_CELLS = 400
+WORKERS = 2
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class DieJob:
+    """A die to lay: `metal` keeps clear of other metal, `cut` stays on one of the `hosts` (numbers of sheets).
+
+    `turns`: allowed turns against the sheet in degrees (None: any); `on_sheet`: its pose on its one host is given;
+    `held`: its pose on the plate is given; `start`: where to begin.
+    """
+
+    metal: Outline
+    cut: Outline
+    hosts: tuple[int, ...]
+    turns: tuple[float, ...] | None = None
+    on_sheet: Pose | None = None
+    held: Pose | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SheetJob:
+    """Sheets of one scrap: `marks` are outlines no cut may come nearer to than so many mm; `held`: where they lie."""
+
+    outline: Outline
+    edge: float
+    marks: tuple[tuple[Outline, float], ...] = ()
+    held: Pose | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BedJob:
+    """Everything that is to lie on one bed at once; boxes are x0, y0, x1, y1 in mm of the plate."""
+
+    bed: Box
+    rollers: Box
+    gap: float
+    dies: tuple[DieJob, ...]
+    sheets: tuple[SheetJob, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BedAnswer:
+    """Poses on the plate of dies and sheets, and which sheet each die cuts."""
+
+    dies: tuple[Pose, ...]
+    sheets: tuple[Pose, ...]
+    hosts: tuple[int, ...]
+
+
+@dataclass(slots=True)
+class Effort:
+    """How hard to try: `starts` throws of at most `rounds` rounds each; `stop[0]` set by anyone ends the search."""
+
+    starts: int = 4
+    rounds: int = 40
+    seed: int = 0
+    stop: Ints = field(default_factory=lambda: np.zeros(1, dtype=np.int64))
+    pool: ThreadPoolExecutor | None = None
+
+
+def lay(job: BedJob, effort: Effort) -> BedAnswer | None:
+    """Find poses for a bed; None where none was found within the effort. The same seed gives the same answer."""
+    setting = _Setting(job)
+    for first in range(0, effort.starts, WORKERS):
+        found = _throw(setting, effort, first)
+        if found is not None:
+            return found
+        if effort.stop[0]:
+            return None
+    return None
+
+
+def _throw(setting: _Setting, effort: Effort, first: int) -> BedAnswer | None:
+    """Start a few searches side by side; the answer of the lowest number wins, whichever is ready first."""
+    numbers = range(first, min(first + WORKERS, effort.starts))
+    tasks: list[Callable[[], BedAnswer | None]] = [lambda n=n: _search(setting, effort, n) for n in numbers]  # type: ignore[misc]
+    if effort.pool is None or len(tasks) == 1:
+        return next((found for found in (task() for task in tasks) if found is not None), None)
+    waiting = [effort.pool.submit(task) for task in tasks]
+    return next((found for found in [w.result() for w in waiting] if found is not None), None)
+
+
+def _search(setting: _Setting, effort: Effort, number: int) -> BedAnswer | None:
+    scene = setting.scene
+    stands, poses = scene.frame_stands.copy(), setting.poses.copy()
+    fresh, rounds = True, effort.rounds
+    for slack in SLACKS:
+        seed = (effort.seed * 7919 + number * 104729) % 2**31
+        _, energy = separate(scene, stands, poses, seed, rounds, slack, fresh, effort.stop)
+        if energy > 0.0:
+            return None
+        answer = setting.answer(stands, poses)
+        if not setting.faults(answer):
+            return _ease(setting, stands, poses, answer, effort)
+        fresh, rounds = False, 12
+    return None
+
+
+def _ease(setting: _Setting, stands: Ints, poses: Floats, answer: BedAnswer, effort: Effort) -> BedAnswer:
+    """Spread things out a little where there is room: a plan that is taped down by hand wants some."""
+    for slack in EASE:
+        tried_stands, tried = stands.copy(), poses.copy()
+        _, energy = separate(setting.scene, tried_stands, tried, effort.seed, 2, slack, False, effort.stop)
+        if energy > 0.0:
+            continue
+        eased = setting.answer(tried_stands, tried)
+        if not setting.faults(eased):
+            return eased
+    return answer
+
+
+class _Setting:
+    """A job turned into a scene: shapes moved to their middles, frames in the scene's order."""
+
+    def __init__(self, job: BedJob) -> None:
+        self.job = job
+        self.sheet_mid = [_middle(s.outline) for s in job.sheets]
+        self.die_mid = [_middle(d.metal) for d in job.dies]
+        build = SceneBuilder(job.bed, job.rollers)
+        self._starts: list[tuple[float, float, float]] = []
+        for number in range(len(job.sheets)):
+            self._add_sheet(build, number)
+        for number in range(len(job.dies)):
+            self._add_die(build, number)
+        self._apart(build)
+        self.scene: Scene = build.build()
+        self.poses = np.asarray(self._starts, dtype=np.float64).reshape(-1, 3)
+
+    def _add_sheet(self, build: SceneBuilder, number: int) -> None:
+        sheet, (mx, my) = self.job.sheets[number], self.sheet_mid[number]
+        shape = sheet_solid(sheet.outline, mx, my)
+        frame = build.frame(FIXED if sheet.held else TURNS, shape)
+        marks = [(die_solid(m, mx, my, PAD + gap), gap) for m, gap in sheet.marks]
+        build.sheet(frame, sheet.edge, marks)
+        if not sheet.held:
+            build.demand(IN_ROLLERS, frame)
+        self._starts.append(_start((sheet.held or Pose()).after(Pose(mx, my))))
+
+    def _add_die(self, build: SceneBuilder, number: int) -> None:
+        die, (mx, my) = self.job.dies[number], self.die_mid[number]
+        metal = die_solid(die.metal, mx, my, PAD + self.job.gap)
+        cut = die_solid(die.cut, mx, my, PAD + 2.0) if die.hosts else None
+        fixed = die.held is not None or die.on_sheet is not None
+        moves = FIXED if fixed else TURNS if die.turns is None else SLIDES
+        host = die.hosts[0] if die.hosts else -1
+        turns = () if fixed or die.turns is None else tuple(math.radians(t) for t in die.turns)
+        below = -1 if die.held is not None else host
+        hosts = () if fixed else die.hosts
+        frame = build.frame(moves, metal, cut, below, host, turns, hosts)
+        if die.held is None:
+            build.demand(IN_BED, frame)
+        if cut is not None and die.on_sheet is None:
+            build.demand(ON_SHEET, frame)
+        pose = die.held or die.on_sheet or Pose()
+        if die.on_sheet is not None:
+            sx, sy = self.sheet_mid[host]
+            pose = Pose(-sx, -sy).after(pose)
+        self._starts.append(_start(pose.after(Pose(mx, my))))
+
+    def _apart(self, build: SceneBuilder) -> None:
+        sheets = len(self.job.sheets)
+        for number in range(sheets):
+            for other in range(number):
+                build.demand(APART, number, other, 0.0)
+        for number, die in enumerate(self.job.dies):
+            for other in range(number):
+                before = self.job.dies[other]
+                if not (die.held and before.held):
+                    build.demand(APART, sheets + number, sheets + other, self.job.gap)
+
+    def answer(self, stands: Ints, poses: Floats) -> BedAnswer:
+        """Tell the search's poses as poses of the job's own frames."""
+        sheets = [_told(poses[k], mid) for k, mid in enumerate(self.sheet_mid)]
+        dies, hosts = [], []
+        for k, mid in enumerate(self.die_mid):
+            frame = len(sheets) + k
+            below = int(stands[frame, 0])
+            pose = _told(poses[frame], mid)
+            if below >= 0:
+                pose = sheets[below].after(Pose(*self.sheet_mid[below])).after(pose)
+            dies.append(pose)
+            hosts.append(int(stands[frame, 1]))
+        return BedAnswer(tuple(dies), tuple(sheets), tuple(hosts))
+
+    def faults(self, answer: BedAnswer) -> list[str]:
+        """Check an answer on the true outlines."""
+        job = self.job
+        return faults(
+            job.bed,
+            job.rollers,
+            job.gap,
+            [(d.metal, d.cut, answer.dies[k], -1 if d.on_sheet else answer.hosts[k]) for k, d in enumerate(job.dies)],
+            [(s.outline, s.edge, s.marks, answer.sheets[k]) for k, s in enumerate(job.sheets)],
+        )
+
+
+def _start(pose: Pose) -> tuple[float, float, float]:
+    return pose.x, pose.y, math.radians(pose.turn)
+
+
+def _told(row: Floats, middle: tuple[float, float]) -> Pose:
+    """The pose of a shape's own frame, given that of its middle."""
+    return Pose(float(row[0]), float(row[1]), math.degrees(float(row[2])) % 360.0).after(Pose(-middle[0], -middle[1]))
+
+
+def _middle(outline: Outline) -> tuple[float, float]:
+    x0, y0, x1, y1 = outline.bounds
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+@lru_cache(maxsize=512)
+def die_solid(outline: Outline, mx: float, my: float, pad: float) -> Solid:
+    """The solid of a die, a cut or a mark, moved so that (mx, my) is its origin; kept, for dies come again."""
+    return solid(Pose(-mx, -my).outline(outline), pad)
+
+
+@lru_cache(maxsize=512)
+def sheet_solid(outline: Outline, mx: float, my: float) -> Solid:
+    """The solid of a sheet, moved so that (mx, my) is its origin."""
+    cells = 200 if len(outline.outer) <= 6 else SHEET_CELLS
+    return solid(Pose(-mx, -my).outline(outline), PAD, spacing=3.0, cells=cells)
+
+
+@lru_cache(maxsize=512)
+def metal_of(body: Outline, cut: Outline, gap: float, web: float) -> Outline:
+    """The one shape that keeps metal `gap` apart and cuts `web` apart: a body together with its (grown) cut.
+
+    Two such shapes `gap` mm apart have bodies `gap` apart and cuts `web` apart, since a cut is grown by half of what
+    the web asks beyond the gap. Openings stay open only where neither metal nor cut lies.
+    """
+    grown = cut.polygon.buffer(max(0.0, (web - gap) / 2), join_style="mitre", mitre_limit=2.0)
+    joined = body.polygon.union(grown)
+    parts = [g for g in getattr(joined, "geoms", [joined]) if isinstance(g, Polygon)]
+    if len(parts) == 1:
+        return from_polygon(parts[0])
+    return from_polygon(joined.convex_hull)

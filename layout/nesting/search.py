@@ -1,0 +1,300 @@
+"""Separate a heap: descend, weigh what stays in the way more heavily, lift the worst out and set it elsewhere.
+
+Guided local search with rising pair weights and sampled relocations, after Gardeyn, Vanden Berghe and Wauters
+(arXiv 2509.13329) and Umetani et al. (2009), joined to descent on all poses at once (see descent.py).
+"""
+
+# mypy: disable-error-code="no-untyped-def,no-untyped-call,type-arg"
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from layout.geometry.compiled import compiled
+from layout.nesting.descent import place_all, settle, settle_one
+from layout.nesting.energy import COS, SIN, TURN, X, Y, frame_energy, place, second_frame, total_energy
+from layout.nesting.scene import FIXED, NONE, TURNS
+
+CLEAR = 3e-4
+SPREAD, NEAR, FINALISTS = 40, 16, 3
+PATIENCE = 60
+
+
+@compiled
+def hull_box(scene, shape, turn, box):
+    """The bounds of a shape's hull at a turn, written to `box`."""
+    c, s = math.cos(turn), math.sin(turn)
+    box[0] = box[1] = 1e300
+    box[2] = box[3] = -1e300
+    for p in range(scene.shape_hull[shape, 0], scene.shape_hull[shape, 1]):
+        x = c * scene.hulls[p, 0] - s * scene.hulls[p, 1]
+        y = s * scene.hulls[p, 0] + c * scene.hulls[p, 1]
+        box[0], box[1] = min(box[0], x), min(box[1], y)
+        box[2], box[3] = max(box[2], x), max(box[3], y)
+
+
+@compiled
+def between(low, high):
+    """A random number in a range; the middle of it where the range is empty."""
+    if high <= low:
+        return 0.5 * (low + high)
+    return low + np.random.random() * (high - low)
+
+
+@compiled
+def random_turn(scene, f, turn):
+    """A random turn that a frame may have."""
+    t0, t1 = scene.frame_turns[f, 0], scene.frame_turns[f, 1]
+    if t1 > t0:
+        return scene.turns[t0 + np.random.randint(t1 - t0)]
+    if scene.frame_moves[f] == TURNS:
+        return np.random.random() * 2 * math.pi
+    return turn
+
+
+@compiled
+def scatter_die(scene, stands, poses, world, f, box):
+    """Throw a die anywhere on the bed, or on its sheet where that is the smaller place."""
+    h0, h1 = scene.frame_hosts[f, 0], scene.frame_hosts[f, 1]
+    if h1 > h0:
+        stands[f, :] = scene.sheet_frame[scene.hosts[h0 + np.random.randint(h1 - h0)]]
+    b = stands[f, 0]
+    turn = random_turn(scene, f, poses[f, 2])
+    poses[f, 2] = turn
+    under = world[b, TURN] if b != NONE else 0.0
+    hull_box(scene, scene.frame_metal[f], turn + under, box)
+    x0, x1 = scene.bed[0] - box[0], scene.bed[2] - box[2]
+    y0, y1 = scene.bed[1] - box[1], scene.bed[3] - box[3]
+    if b == NONE:
+        poses[f, 0], poses[f, 1] = between(x0, x1), between(y0, y1)
+        return
+    if scene.frame_cut[f] != NONE:
+        paper = scene.frame_metal[b]
+        hull_box(scene, scene.frame_cut[f], turn, box)
+        c0, c1, c2, c3 = box[0], box[1], box[2], box[3]
+        hull_box(scene, paper, 0.0, box)
+        sx0, sx1, sy0, sy1 = box[0] - c0, box[2] - c2, box[1] - c1, box[3] - c3
+        if max(0.0, sx1 - sx0) * max(0.0, sy1 - sy0) < max(0.0, x1 - x0) * max(0.0, y1 - y0):
+            poses[f, 0], poses[f, 1] = between(sx0, sx1), between(sy0, sy1)
+            return
+    dx, dy = between(x0, x1) - world[b, X], between(y0, y1) - world[b, Y]
+    poses[f, 0] = world[b, COS] * dx + world[b, SIN] * dy
+    poses[f, 1] = world[b, COS] * dy - world[b, SIN] * dx
+
+
+@compiled
+def scatter_sheet(scene, poses, f, box):
+    """Throw a sheet anywhere in the rollers, square to them as often as not."""
+    turn = random_turn(scene, f, poses[f, 2])
+    if scene.frame_moves[f] == TURNS and np.random.random() < 0.6:
+        turn = np.random.randint(4) * math.pi / 2
+    poses[f, 2] = turn
+    hull_box(scene, scene.frame_metal[f], turn, box)
+    poses[f, 0] = between(scene.rollers[0] - box[0], scene.rollers[2] - box[2])
+    poses[f, 1] = between(scene.rollers[1] - box[1], scene.rollers[3] - box[3])
+
+
+@compiled
+def nudge(scene, poses, f, by):
+    """Move a frame a little, at random, by about `by` mm."""
+    poses[f, 0] += by * np.random.normal()
+    poses[f, 1] += by * np.random.normal()
+    t0, t1 = scene.frame_turns[f, 0], scene.frame_turns[f, 1]
+    if t1 > t0:
+        if np.random.random() < 0.3:
+            poses[f, 2] = scene.turns[t0 + np.random.randint(t1 - t0)]
+    elif scene.frame_moves[f] == TURNS:
+        poses[f, 2] += by * np.random.normal() / 20.0
+
+
+@compiled
+def keep_best(pool, energies, pose, host, energy):
+    """Put a candidate in the pool if it is among the best; the pool is sorted, best first."""
+    k = energies.shape[0] - 1
+    if energy >= energies[k]:
+        return
+    while k > 0 and energies[k - 1] > energy:
+        energies[k] = energies[k - 1]
+        pool[k] = pool[k - 1]
+        k -= 1
+    energies[k] = energy
+    pool[k, 0], pool[k, 1], pool[k, 2], pool[k, 3] = pose[0], pose[1], pose[2], host
+
+
+@compiled
+def relocate(scene, stands, poses, world, weights, slack, f):
+    """Set one die where it is least in the way: sample widely and nearby, then descend from the best samples."""
+    push, out, box = np.zeros(3), np.zeros(8), np.zeros(4)
+    old = poses[f].copy()
+    old_host = stands[f, 1]
+    place(stands, poses, world, f)
+    was = frame_energy(scene, stands, world, weights, slack, f, 1e300, push, out)
+    pool, energies = np.zeros((FINALISTS, 4)), np.full(FINALISTS, 1e300)
+    for k in range(SPREAD + NEAR):
+        if k < SPREAD:
+            scatter_die(scene, stands, poses, world, f, box)
+        else:
+            stands[f, :] = old_host
+            poses[f] = old
+            nudge(scene, poses, f, 1.5 + 6.0 * np.random.random())
+        place(stands, poses, world, f)
+        energy = frame_energy(scene, stands, world, weights, slack, f, energies[FINALISTS - 1], push, out)
+        keep_best(pool, energies, poses[f], stands[f, 1], energy)
+    best = was
+    best_pose, best_host = old, old_host
+    for k in range(FINALISTS):
+        if energies[k] >= 1e299:
+            break
+        poses[f, 0], poses[f, 1], poses[f, 2] = pool[k, 0], pool[k, 1], pool[k, 2]
+        stands[f, :] = int(pool[k, 3])
+        energy = settle_one(scene, stands, poses, world, weights, slack, f, 14)
+        if energy < best:
+            best = energy
+            best_pose = poses[f].copy()
+            best_host = stands[f, 1]
+    poses[f] = best_pose
+    stands[f, :] = best_host
+    place(stands, poses, world, f)
+    return best < was
+
+
+@compiled
+def relocate_sheet(scene, stands, poses, world, weights, slack, f, each):
+    """Set a sheet, with all that lies on it, where it is least in the way."""
+    n = poses.shape[0]
+    push, out, box = np.zeros((n, 3)), np.zeros(8), np.zeros(4)
+    place_all(stands, poses, world)
+    best = total_energy(scene, stands, world, weights, slack, each, push, out)
+    best_pose = poses[f].copy()
+    for k in range(24):
+        if k % 3:
+            scatter_sheet(scene, poses, f, box)
+        else:
+            poses[f] = best_pose
+            nudge(scene, poses, f, 4.0)
+        place_all(stands, poses, world)
+        energy = total_energy(scene, stands, world, weights, slack, each, push, out)
+        if energy < best:
+            best = energy
+            best_pose = poses[f].copy()
+    poses[f] = best_pose
+    place_all(stands, poses, world)
+
+
+@compiled
+def reweigh(weights, each):
+    """Raise the weights of what is still in the way, most where it is worst; let the others fade."""
+    worst = 1e-12
+    for d in range(each.shape[0]):
+        worst = max(worst, each[d])
+    for d in range(each.shape[0]):
+        if each[d] > CLEAR:
+            weights[d] *= 1.2 + 0.8 * math.sqrt(each[d] / worst)
+        else:
+            weights[d] = max(1.0, 0.95 * weights[d])
+
+
+@compiled
+def is_clear(each):
+    """Whether nothing stands in the way any more, to within the slack."""
+    return np.max(each) <= CLEAR if each.shape[0] > 0 else True
+
+
+@compiled
+def shuffle_all(scene, stands, poses, world):
+    """Throw everything anew."""
+    box = np.zeros(4)
+    for f in range(poses.shape[0]):
+        if scene.frame_moves[f] != FIXED:
+            if scene.frame_sheet[f] != NONE:
+                scatter_sheet(scene, poses, f, box)
+            else:
+                scatter_die(scene, stands, poses, world, f, box)
+        place(stands, poses, world, f)
+
+
+@compiled
+def swap_two(scene, stands, poses, world):
+    """Let two dies change places."""
+    n = poses.shape[0]
+    for _ in range(20):
+        a, b = np.random.randint(n), np.random.randint(n)
+        if a == b or scene.frame_sheet[a] != NONE or scene.frame_sheet[b] != NONE:
+            continue
+        if scene.frame_moves[a] == FIXED or scene.frame_moves[b] == FIXED or stands[a, 0] != stands[b, 0]:
+            continue
+        for k in range(2):
+            poses[a, k], poses[b, k] = poses[b, k], poses[a, k]
+        poses[a, 2] = random_turn(scene, a, poses[a, 2])
+        poses[b, 2] = random_turn(scene, b, poses[b, 2])
+        break
+    place_all(stands, poses, world)
+
+
+@compiled
+def lift_worst(scene, stands, poses, world, weights, slack, each):
+    """Relocate every frame that is in the way, in random order."""
+    n = poses.shape[0]
+    bad = np.zeros(n)
+    for d in range(each.shape[0]):
+        if each[d] > CLEAR:
+            bad[scene.first[d]] = 1.0
+            g = second_frame(scene, stands, d)
+            if g != NONE:
+                bad[g] = 1.0
+    for f in np.random.permutation(n):
+        if bad[f] == 0.0 or scene.frame_moves[f] == FIXED:
+            continue
+        if scene.frame_sheet[f] != NONE:
+            relocate_sheet(scene, stands, poses, world, weights, slack, f, each)
+        else:
+            relocate(scene, stands, poses, world, weights, slack, f)
+
+
+@compiled
+def separate(scene, stands, poses, seed, rounds, slack, fresh, stop):
+    """Search for poses in which every demand holds with `slack` mm to spare.
+
+    `stands` and `poses` hold the start and, afterwards, the best found; `fresh`: throw everything first; `stop[0]`
+    ends the search when set. Returns (rounds used, least unweighted energy); nothing is in the way where it is 0.
+    """
+    np.random.seed(seed)
+    n, m = poses.shape[0], scene.kind.shape[0]
+    world, each, weights = np.zeros((n, 5)), np.zeros(m), np.ones(m)
+    place_all(stands, poses, world)
+    if fresh:
+        shuffle_all(scene, stands, poses, world)
+    best, best_poses, best_stands = 1e300, poses.copy(), stands.copy()
+    lately, idle = 1e300, 0
+    for turn in range(rounds):
+        settle(scene, stands, poses, world, weights, slack, 40, each)
+        energy = np.sum(each)
+        if energy < best:
+            best = energy
+            best_poses[:] = poses
+            best_stands[:] = stands
+        if is_clear(each):
+            best_poses[:] = poses
+            best_stands[:] = stands
+            poses[:] = best_poses
+            return turn + 1, 0.0
+        if stop[0] != 0:
+            break
+        idle = 0 if energy < 0.98 * lately else idle + 1
+        lately = min(lately, energy)
+        if idle >= PATIENCE:
+            idle, lately = 0, 1e300
+            weights[:] = 1.0
+            if np.random.random() < 0.3:
+                shuffle_all(scene, stands, poses, world)
+            else:
+                poses[:] = best_poses
+                stands[:] = best_stands
+                swap_two(scene, stands, poses, world)
+        reweigh(weights, each)
+        lift_worst(scene, stands, poses, world, weights, slack, each)
+    poses[:] = best_poses
+    stands[:] = best_stands
+    return rounds, best
