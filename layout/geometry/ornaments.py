@@ -25,7 +25,7 @@ def fern_leaf(width: float, height: float | None = None, *, pairs: int = 6) -> O
     tip = _leaflet(0.80, 90.0, 0.20, 0.45 / pairs, fine)
     stem = Polygon([(-0.02, 0.0), (0.02, 0.0), (0.012, 0.85), (-0.012, 0.85)])
     whole = unary_union([stem, tip, *leaflets])
-    return fitted(from_polygon(whole.simplify(fine)).solid.outer, width, height)
+    return fitted(from_polygon(whole.simplify(2 * fine)).solid.outer, width, height)
 
 
 def moth(width: float, height: float | None = None) -> Outline:

@@ -78,7 +78,7 @@ def scalloped(width: float, height: float | None = None, *, scallops: int = 12) 
     return drawn(path, width, height)
 
 
-def label(width: float, height: float, corner: float | None = None) -> Outline:
+def label(width: float, height: float, *, corner: float | None = None) -> Outline:
     """Return a rectangle whose corners are scooped out by quarter circles."""
     _refuse_no_size(width, height)
     r = min(width, height) / 6 if corner is None else corner
@@ -130,7 +130,8 @@ def arch(width: float, height: float) -> Outline:
     _refuse_no_size(width, height)
     rise = min(width / 2, height)
     spring = height / 2 - rise
-    path: list[Segment] = [Arc((0.0, spring), (width / 2, 0.0), (0.0, rise), 0.0, math.pi)]
+    right = Arc((0.0, spring), (width / 2, 0.0), (0.0, rise), 0.0, math.pi / 2)  # in two, so that the top is a corner
+    path: list[Segment] = [right, Arc(right.centre, right.u, right.v, math.pi / 2, math.pi / 2)]
     if rise < height:
         path += polyline([(-width / 2, spring), (-width / 2, -height / 2), (width / 2, -height / 2)])
     return _closed(path)
