@@ -1,0 +1,234 @@
+"""How plate, paper and metal look: one set of strokes for the canvas, the thumbnails and the picture of a plate."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPen, QTransform
+
+from app.canvas.hatching import hatch
+from app.canvas.scene import DieItem, Scene, ScrapItem
+from app.canvas.viewing import Viewing
+from app.look.tokens import PAPER_DIM, Look
+from layout.model.project import Machine
+
+SHADOW = 36
+CORNER = 4.0  # mm, the plate's rounded corner
+LEAST_LABEL = 26.0
+
+
+class PlatePainter:
+    """Paints one scene through one view; every length below is in pixels unless it says mm."""
+
+    def __init__(self, painter: QPainter, viewing: Viewing, look: Look, font: QFont) -> None:
+        self.painter = painter
+        self.viewing = viewing
+        self.look = look
+        self.to_screen: QTransform = viewing.transform
+        self.small = viewing.scale < 1.2
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(font)
+        self._metrics = QFontMetricsF(font)
+
+    def paint(self, scene: Scene, *, labels: bool = True, leave_out: frozenset[int] = frozenset()) -> None:
+        """Paint the plate and all that lies on it; dies of the numbers in `leave_out` stay away."""
+        dies = [d for d in scene.dies if d.index not in leave_out]
+        self.plate(scene.machine)
+        for scrap in scene.scraps:
+            self.scrap(scrap)
+        self.margin(scene.machine)
+        if labels:
+            self.scrap_labels(scene.scraps, scene.dies)
+        for die in dies:
+            self.die(die)
+        if labels:
+            for die in dies:
+                self.die_label(die)
+
+    # ---- plate --------------------------------------------------------------------------------------------------
+
+    def plate(self, machine: Machine) -> None:
+        """Paint the clear plate in the bed."""
+        bed = self.to_screen.mapRect(QRectF(0, 0, machine.bed_width, machine.bed_length))
+        radius = CORNER * self.viewing.scale
+        self.painter.setPen(Qt.PenStyle.NoPen)
+        self.painter.setBrush(_with_alpha(self.look.shadow, SHADOW))
+        self.painter.drawRoundedRect(bed.translated(0, 3), radius, radius)
+        self.painter.setPen(QPen(QColor(self.look.plate_edge), 1.4))
+        self.painter.setBrush(QColor(self.look.plate))
+        self.painter.drawRoundedRect(bed, radius, radius)
+
+    def margin(self, machine: Machine) -> None:
+        """Paint the line that no metal may cross, and the plate's edge over what sticks out."""
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
+        m, radius = machine.bed_margin, CORNER * self.viewing.scale
+        bed = QRectF(0, 0, machine.bed_width, machine.bed_length)
+        self.painter.setPen(QPen(_with_alpha(self.look.plate_edge, 150), 1.2))
+        self.painter.drawRoundedRect(self.to_screen.mapRect(bed), radius, radius)
+        if m > 0 and not self.small:
+            self.painter.setPen(_dashed(self.look.margin, 1.0, (5, 4)))
+            self.painter.drawRect(self.to_screen.mapRect(bed.adjusted(m, m, -m, -m)))
+
+    # ---- paper --------------------------------------------------------------------------------------------------
+
+    def scrap(self, item: ScrapItem) -> None:
+        """Paint a sheet: a soft shadow, its ground and hatch, stains, stamped images, the way up."""
+        shape = self.to_screen.map(item.shape)
+        painter = self.painter
+        lift = 1.0 + 1.2 * min(item.sheets, 4)
+        painter.fillPath(shape.translated(0.6 * lift, lift), _with_alpha(self.look.shadow, SHADOW))
+        for under in range(min(item.sheets, 4) - 1, 0, -1):
+            self._sheet(shape.translated(1.5 * under, 1.5 * under), item)
+        self._sheet(shape, item)
+        if not self.small:
+            painter.save()
+            painter.setClipPath(shape)
+            hatch(painter, shape.boundingRect(), item.look.hatch, _with_alpha(self.look.paper_ink, 34))
+            painter.restore()
+        for stain in item.spoiled:
+            self._stain(self.to_screen.map(stain))
+        for image in item.images:
+            self._image(self.to_screen.map(image))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(QColor(self.look.paper_edge), 1.0))
+        painter.drawPath(shape)
+
+    def paper_colour(self, ground: str) -> QColor:
+        """Return a paper's colour as this look shows it."""
+        colour = QColor(ground)
+        if self.look.name == "dark":
+            h, s, v, a = colour.getHsvF()
+            colour.setHsvF(h, s, v * PAPER_DIM, a)
+        return colour
+
+    def _sheet(self, shape: QPainterPath, item: ScrapItem) -> None:
+        self.painter.setPen(QPen(_with_alpha(self.look.paper_edge, 150), 0.8))
+        self.painter.setBrush(self.paper_colour(item.look.ground))
+        self.painter.drawPath(shape)
+
+    def _stain(self, shape: QPainterPath) -> None:
+        self.painter.fillPath(shape, _with_alpha(self.look.paper_ink, 46))
+        self.painter.save()
+        self.painter.setClipPath(shape)
+        hatch(self.painter, shape.boundingRect(), "crossed", _with_alpha(self.look.paper_ink, 130))
+        self.painter.restore()
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
+        self.painter.setPen(_dashed(self.look.paper_ink, 1.2, (3, 2)))
+        self.painter.drawPath(shape)
+
+    def _image(self, shape: QPainterPath) -> None:
+        self.painter.setBrush(_with_alpha(self.look.paper_ink, 60))
+        self.painter.setPen(QPen(_with_alpha(self.look.paper_ink, 190), 1.0))
+        self.painter.drawPath(shape)
+
+    # ---- metal --------------------------------------------------------------------------------------------------
+
+    def die(self, item: DieItem) -> None:
+        """Paint a die's metal and its cut line; a die lifted off for this pass is a dashed ghost."""
+        body, cut = self.to_screen.map(item.body), self.to_screen.map(item.cut)
+        painter = self.painter
+        if item.cut_from is None:
+            painter.setBrush(_with_alpha(self.look.metal_light, 40))
+            painter.setPen(_dashed(self.look.metal_edge, 1.1, (4, 3)))
+            painter.drawPath(body)
+            return
+        painter.fillPath(body.translated(0.8, 2.0), _with_alpha(self.look.shadow, 60))
+        painter.setBrush(self._metal(body.boundingRect()))
+        painter.setPen(QPen(QColor(self.look.metal_edge), 0.9))
+        painter.drawPath(body)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(QColor(self.look.cut), 1.0 if self.small else 1.7))
+        painter.drawPath(cut)
+        if item.held:
+            self.tape(item)
+
+    def tape(self, item: DieItem) -> None:
+        """Paint two strips of low-tack tape across the metal: this die is held in place."""
+        around = self.to_screen.map(item.body).boundingRect()
+        side = min(max(4.0 * self.viewing.scale, 9.0), 18.0)
+        for corner, turn in ((around.topLeft(), -38.0), (around.bottomRight(), -38.0)):
+            inward = corner + (around.center() - corner) * 0.22
+            self._strip(inward, side * 2.2, side, turn)
+
+    def _strip(self, middle: QPointF, length: float, width: float, turn: float) -> None:
+        self.painter.save()
+        self.painter.translate(middle)
+        self.painter.rotate(turn)
+        strip = QRectF(-length / 2, -width / 2, length, width)
+        self.painter.setPen(QPen(_with_alpha(self.look.metal_edge, 170), 0.8))
+        self.painter.setBrush(_with_alpha(self.look.tape, 225))
+        self.painter.drawRect(strip)
+        self.painter.restore()
+
+    def _metal(self, around: QRectF) -> QLinearGradient:
+        shine = QLinearGradient(around.topLeft(), around.bottomRight())
+        shine.setColorAt(0.0, QColor(self.look.metal_light))
+        shine.setColorAt(0.45, QColor(self.look.metal_dark).lighter(112))
+        shine.setColorAt(0.62, QColor(self.look.metal_light))
+        shine.setColorAt(1.0, QColor(self.look.metal_dark))
+        return shine
+
+    # ---- words --------------------------------------------------------------------------------------------------
+
+    def die_label(self, item: DieItem) -> None:
+        """Write a die's name in its middle, and that it is lifted off where it is."""
+        around = self.to_screen.map(item.cut).boundingRect()
+        lines = [item.name] if item.cut_from is not None else [item.name, "lifted off"]
+        self.words(around.center(), lines, around.width() * 0.94)
+
+    def scrap_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> None:
+        """Write on each sheet what it is, where no die covers the words."""
+        taken = [self.to_screen.mapRect(d.body.boundingRect()) for d in dies]
+        for item in scraps:
+            text = label_of(item)
+            spot = self._free_spot(self.to_screen.map(item.shape), self._metrics.horizontalAdvance(text), taken)
+            if spot is not None:
+                taken.append(spot)
+                self.painter.setPen(QColor(self.look.paper_ink))
+                self.painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _free_spot(self, shape: QPainterPath, width: float, taken: list[QRectF]) -> QRectF | None:
+        room = shape.boundingRect().intersected(QRectF(self.painter.viewport()))
+        size = QRectF(0, 0, width + 4, self._metrics.height())
+        for row in range(17):
+            for column in range(7):
+                x = room.left() + (room.width() - size.width()) * column / 6
+                y = room.top() + (room.height() - size.height()) * row / 16
+                spot = size.translated(x, y)
+                if not any(spot.intersects(t) for t in taken) and shape.contains(spot):
+                    return spot
+        return None
+
+    def words(self, middle: QPointF, lines: list[str], width: float) -> None:
+        """Write lines on a small plaque round a point, shortened to a width."""
+        if width < LEAST_LABEL:
+            return
+        shown = [self._metrics.elidedText(line, Qt.TextElideMode.ElideRight, width) for line in lines]
+        wide = max(self._metrics.horizontalAdvance(line) for line in shown) + 8
+        plaque = QRectF(0, 0, wide, self._metrics.height() * len(shown) + 2)
+        plaque.moveCenter(middle)
+        self.painter.setPen(Qt.PenStyle.NoPen)
+        self.painter.setBrush(_with_alpha(self.look.metal_light, 215))
+        self.painter.drawRoundedRect(plaque, 4, 4)
+        self.painter.setPen(QColor(self.look.metal_ink))
+        self.painter.drawText(plaque, Qt.AlignmentFlag.AlignCenter, "\n".join(shown))
+
+
+def label_of(item: ScrapItem) -> str:
+    """Return what is written on a sheet: its paper, its own name where that says more, how many lie stacked."""
+    own = item.name.replace("-", " ")
+    text = item.look.name if own.lower() == item.look.name.lower() else f"{item.look.name} · {own}"
+    return f"{text} ×{item.sheets}" if item.sheets > 1 else text
+
+
+def _with_alpha(colour: str, alpha: int) -> QColor:
+    made = QColor(colour)
+    made.setAlpha(alpha)
+    return made
+
+
+def _dashed(colour: str, width: float, pattern: tuple[float, float]) -> QPen:
+    pen = QPen(QColor(colour), width)
+    pen.setDashPattern(list(pattern))
+    return pen

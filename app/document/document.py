@@ -1,0 +1,117 @@
+"""The open project and its plan. Everything that changes them goes through here, as one undo step each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from app.document.state import State
+from layout.model.plan import Plan
+from layout.model.project import Project
+
+NEVER_MERGES = -1
+
+
+class Document(QObject):
+    """Owns the state; tells who listens what changed; asks nobody."""
+
+    project_changed = Signal()
+    plan_changed = Signal()
+    replaced = Signal()  # another project was opened: everything is new
+    title_changed = Signal()
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._state = State()
+        self._path: Path | None = None
+        self.undo = QUndoStack(self)
+        self.undo.cleanChanged.connect(self.title_changed)
+
+    @property
+    def state(self) -> State:
+        """The present moment."""
+        return self._state
+
+    @property
+    def project(self) -> Project:
+        """What is asked."""
+        return self._state.project
+
+    @property
+    def plan(self) -> Plan:
+        """What is answered."""
+        return self._state.plan
+
+    @property
+    def path(self) -> Path | None:
+        """Where the project was last read from or saved to."""
+        return self._path
+
+    @property
+    def name(self) -> str:
+        """What to call the project."""
+        return self.project.name or (self._path.stem if self._path else "Untitled")
+
+    @property
+    def saved(self) -> bool:
+        """Whether nothing was changed since the last save."""
+        return self.undo.isClean()
+
+    def start_with(self, state: State, path: Path | None) -> None:
+        """Put another project in place of this one; there is no way back from it."""
+        self._path = path
+        self._state = state
+        self.undo.clear()
+        self.replaced.emit()
+        self.title_changed.emit()
+
+    def saved_as(self, path: Path) -> None:
+        """Note that the present state is what the file holds."""
+        self._path = path
+        self.undo.setClean()
+        self.title_changed.emit()
+
+    def change(self, name: str, after: State, *, merge: int = NEVER_MERGES) -> None:
+        """Go on to another state as one undo step; steps of the same `merge` number in a row become one."""
+        if after != self._state:
+            self.undo.push(_Change(name, self._state, after, self._arrive, merge))
+
+    def change_plan(self, name: str, plan: Plan, *, merge: int = NEVER_MERGES) -> None:
+        """Replace the plan as one undo step."""
+        self.change(name, State(self.project, plan), merge=merge)
+
+    def _arrive(self, state: State) -> None:
+        before, self._state = self._state, state
+        if before.project is not state.project:
+            self.project_changed.emit()
+        if before.plan is not state.plan:
+            self.plan_changed.emit()
+
+
+class _Change(QUndoCommand):
+    """From one state to another; states share what did not change, so keeping both costs little."""
+
+    def __init__(
+        self, name: str, before: State, after: State, arrive: Callable[[State], None], merge: int = NEVER_MERGES
+    ) -> None:
+        super().__init__(name)
+        self._before, self._after, self._arrive, self._merge = before, after, arrive, merge
+
+    def id(self) -> int:
+        return self._merge
+
+    def mergeWith(self, other: QUndoCommand) -> bool:  # noqa: N802 (Qt's name)
+        if not isinstance(other, _Change) or other.id() != self._merge:
+            return False
+        self._after = other._after
+        self.setObsolete(self._after == self._before)
+        return True
+
+    def redo(self) -> None:
+        self._arrive(self._after)
+
+    def undo(self) -> None:
+        self._arrive(self._before)

@@ -1,0 +1,212 @@
+"""What a hand does to a plan: pure steps from one plan to the next. A layout's dies serve all its runs alike."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from layout.geometry.outline import Outline
+from layout.geometry.pose import Pose
+from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run, Unplaced
+from layout.model.project import Die, Project, Scrap, Wanted
+
+HELD = "held"
+TAKEN_OFF = "nothing on the plate cuts it now"
+NOT_PLANNED = "not planned yet"
+
+
+def with_layout(plan: Plan, at: int, change: Callable[[Layout], Layout]) -> Plan:
+    """Return the plan with one layout changed."""
+    layouts = list(plan.layouts)
+    layouts[at] = change(layouts[at])
+    return replace(plan, layouts=tuple(layouts))
+
+
+def with_run(layout: Layout, at: int, change: Callable[[Run], Run]) -> Layout:
+    """Return the layout with one run changed."""
+    runs = list(layout.runs)
+    runs[at] = change(runs[at])
+    return replace(layout, runs=tuple(runs))
+
+
+def move_dies(project: Project, layout: Layout, poses: Mapping[int, Pose]) -> Layout:
+    """Return the layout with dies at new poses; each moved die cuts from the sheet it now lies on."""
+    dies = tuple(replace(d, pose=poses.get(i, d.pose)) for i, d in enumerate(layout.dies))
+    moved = replace(layout, dies=dies)
+    return replace(moved, runs=tuple(recut(project, moved, run, frozenset(poses)) for run in moved.runs))
+
+
+def move_scraps(project: Project, layout: Layout, run: int, poses: Mapping[int, Pose]) -> Layout:
+    """Return the layout with sheets of one run at new poses; dies over them cut from what now lies there."""
+
+    def moved(old: Run) -> Run:
+        laid = tuple(replace(s, pose=poses.get(i, s.pose)) for i, s in enumerate(old.scraps))
+        new = replace(old, scraps=laid)
+        touched = {c.die for c in old.cuts if c.scrap in poses} | _over(project, layout, new, poses)
+        return recut(project, layout, new, frozenset(touched))
+
+    return with_run(layout, run, moved)
+
+
+def recut(project: Project, layout: Layout, run: Run, dies: frozenset[int]) -> Run:
+    """Return the run with the cuts of these dies read afresh from where they lie."""
+    kept = [c for c in run.cuts if c.die not in dies]
+    before = {c.die: c for c in run.cuts if c.die in dies}
+    for die in sorted(dies):
+        under = scrap_under(project, layout.dies[die], run)
+        if under is None:
+            continue
+        wanted = before[die].wanted if die in before else _wanted_for(project, layout.dies[die].die, run, under)
+        if wanted is not None:
+            kept.append(Cut(die, under, wanted))
+    return replace(run, cuts=tuple(sorted(kept, key=lambda c: c.die)))
+
+
+def scrap_under(project: Project, placed: PlacedDie, run: Run) -> int | None:
+    """Return the number of the sheet that most of the piece lies on, None where no sheet has half of it."""
+    die = die_of(project, placed.die)
+    piece = placed.pose.outline(die.cut.solid)
+    shares = [(_share(piece, posed_scrap(project, laid)), i) for i, laid in enumerate(run.scraps)]
+    best, at = max(shares, default=(0.0, -1))
+    return at if best >= 0.5 else None
+
+
+def posed_scrap(project: Project, laid: LaidScrap) -> Outline:
+    """Return a laid sheet's outline in the plate frame."""
+    return laid.pose.outline(scrap_of(project, laid.scrap).outline)
+
+
+def put_back(layout: Layout, dies: frozenset[int]) -> Layout:
+    """Return the layout without these dies: they are back in the drawer."""
+    left = [i for i in range(len(layout.dies)) if i not in dies]
+    number = {old: new for new, old in enumerate(left)}
+
+    def without(run: Run) -> Run:
+        return replace(run, cuts=tuple(replace(c, die=number[c.die]) for c in run.cuts if c.die in number))
+
+    return replace(layout, dies=tuple(layout.dies[i] for i in left), runs=tuple(without(r) for r in layout.runs))
+
+
+def take_away(run: Run, scraps: frozenset[int]) -> Run:
+    """Return the run without these sheets; the dies over them cut nothing in it."""
+    left = [i for i in range(len(run.scraps)) if i not in scraps]
+    number = {old: new for new, old in enumerate(left)}
+    cuts = tuple(replace(c, scrap=number[c.scrap]) for c in run.cuts if c.scrap in number)
+    return replace(run, scraps=tuple(run.scraps[i] for i in left), cuts=cuts)
+
+
+def put_on(project: Project, layout: Layout, die: str, pose: Pose) -> Layout:
+    """Return the layout with one more die taped down."""
+    more = replace(layout, dies=(*layout.dies, PlacedDie(die, pose)))
+    new = frozenset({len(layout.dies)})
+    return replace(more, runs=tuple(recut(project, more, run, new) for run in more.runs))
+
+
+def lay(project: Project, plan: Plan, layout: Layout, run: int, scrap: str, pose: Pose) -> Layout | None:
+    """Return the layout with one more sheet in a run, None where no sheet of that scrap is left."""
+    copy = free_copy(project, plan, scrap)
+    if copy is None:
+        return None
+
+    def more(old: Run) -> Run:
+        new = replace(old, scraps=(*old.scraps, LaidScrap(scrap, pose, (copy,))))
+        idle = frozenset(range(len(layout.dies))) - {c.die for c in old.cuts}
+        return recut(project, layout, new, idle)
+
+    return with_run(layout, run, more)
+
+
+def free_copy(project: Project, plan: Plan, scrap: str) -> int | None:
+    """Return the number of a sheet that nothing of the plan uses yet, None where all are used."""
+    used = {
+        copy for layout in plan.layouts for r in layout.runs for s in r.scraps if s.scrap == scrap for copy in s.copies
+    }
+    used |= {p.copy for p in plan.punched if p.scrap == scrap} | {p.copy for p in plan.panels if p.scrap == scrap}
+    return next((i for i in range(scrap_of(project, scrap).count) if i not in used), None)
+
+
+def hold(layout: Layout, run: int, dies: frozenset[int], scraps: frozenset[int], held: bool) -> Layout:
+    """Return the layout with these dies, and these sheets of one run, held in place or let go."""
+    marked = replace(layout, dies=tuple(_mark(d, held) if i in dies else d for i, d in enumerate(layout.dies)))
+    if not scraps:
+        return marked
+    return with_run(
+        marked,
+        run,
+        lambda r: replace(r, scraps=tuple(_mark(s, held) if i in scraps else s for i, s in enumerate(r.scraps))),
+    )
+
+
+def duplicate(layout: Layout, name: str) -> Layout:
+    """Return a copy of a layout's dies under another name, with one pass and no paper."""
+    return Layout(name, layout.dies, (Run((), ()),))
+
+
+def settle(project: Project, plan: Plan) -> Plan:
+    """Return the plan with what is missing counted afresh; reasons that still apply are kept."""
+    made = made_of(plan)
+    reasons = {u.wanted: u for u in plan.unplaced}
+    unplaced = [
+        _unplaced(w, short, reasons.get(w.id), plan)
+        for w in project.wanted
+        if (short := project.due(w) - made[w.id]) > 0
+    ]
+    return replace(plan, unplaced=tuple(unplaced))
+
+
+def made_of(plan: Plan) -> Counter[str]:
+    """Count the pieces that a plan makes, by wanted id."""
+    made: Counter[str] = Counter()
+    for layout in plan.layouts:
+        for run in layout.runs:
+            for cut in run.cuts:
+                made[cut.wanted] += len(run.scraps[cut.scrap].copies)
+    made.update(p.wanted for p in plan.punched)
+    made.update(p.wanted for p in plan.panels)
+    return made
+
+
+def die_of(project: Project, name: str) -> Die:
+    """Return a die by its id."""
+    return next(d for d in project.dies if d.id == name)
+
+
+def scrap_of(project: Project, name: str) -> Scrap:
+    """Return a scrap by its id."""
+    return next(s for s in project.scraps if s.id == name)
+
+
+def _unplaced(wanted: Wanted, short: int, before: Unplaced | None, plan: Plan) -> Unplaced:
+    if before is not None:
+        return replace(before, count=short)
+    return Unplaced(wanted.id, short, TAKEN_OFF if plan.layouts else NOT_PLANNED)
+
+
+def _mark(thing: Any, held: bool) -> Any:
+    extra = {k: v for k, v in thing.extra.items() if k != HELD}
+    return replace(thing, extra={**extra, HELD: True} if held else extra)
+
+
+def _wanted_for(project: Project, die: str, run: Run, under: int) -> str | None:
+    paper = scrap_of(project, run.scraps[under].scrap).paper
+    fits = [w for w in project.wanted if w.shape == die and w.paper in (None, paper)]
+    return fits[0].id if fits else None
+
+
+def _over(project: Project, layout: Layout, run: Run, scraps: Iterable[int]) -> set[int]:
+    cutting = {c.die for c in run.cuts}
+    under = {i: scrap_under(project, d, run) for i, d in enumerate(layout.dies) if i not in cutting}
+    return {i for i, scrap in under.items() if scrap in set(scraps)}
+
+
+def _share(piece: Outline, sheet: Outline) -> float:
+    a, b = piece.bounds, sheet.bounds
+    if a[0] > b[2] or b[0] > a[2] or a[1] > b[3] or b[1] > a[3]:
+        return 0.0
+    # A posed outline is seldom asked twice, so it goes past the kept polygons.
+    from shapely.geometry import Polygon
+
+    whole = Polygon(piece.outer)
+    return float(whole.intersection(Polygon(sheet.outer, sheet.holes)).area / whole.area)

@@ -1,0 +1,87 @@
+"""Opening and saving: a file becomes a state or an error sentence, never half of one."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from app.document.document import Document
+from app.document.fitting import refuse_foreign
+from app.document.state import State
+from layout.model.errors import FileError
+from layout.model.plan import Plan
+
+PLAN_SUFFIX = ".plan.json"
+PLAN_FORMAT = "plateful-plan"
+PROJECT_FILES = "Plateful projects (*.json);;All files (*)"
+
+
+def plan_path(project: Path) -> Path:
+    """Return where the plan of a project file is kept: beside it."""
+    return project.with_name(project.name.removesuffix(".json") + PLAN_SUFFIX)
+
+
+def open_into(document: Document, path: Path) -> None:
+    """Open a project file, or a plan file for the open project; raises FileError and then nothing has changed."""
+    if _is_plan(path):
+        _open_plan(document, path)
+    else:
+        document.start_with(read_state(path), path)
+
+
+def read_state(path: Path) -> State:
+    """Read a project and the plan that lies beside it; raises FileError. A plan that does not fit is left aside."""
+    from layout.formats.project_file import read_project
+
+    project = read_project(path)
+    return State(project, _plan_beside(State(project), path))
+
+
+def save(document: Document, path: Path) -> None:
+    """Write the project, and the plan beside it; raises FileError and then the files are as they were."""
+    from layout.formats.plan_file import write_plan
+    from layout.formats.project_file import write_project
+
+    write_project(document.project, path)
+    if document.plan != Plan() or plan_path(path).exists():
+        write_plan(document.plan, plan_path(path))
+    document.saved_as(path)
+
+
+def _open_plan(document: Document, path: Path) -> None:
+    from layout.formats.plan_file import read_plan
+
+    plan = read_plan(path)
+    beside = path.with_name(path.name.removesuffix(PLAN_SUFFIX) + ".json")
+    if path.name.endswith(PLAN_SUFFIX) and beside != document.path and beside.is_file():
+        state = read_state(beside)
+        refuse_foreign(state.project, plan, path.name)
+        document.start_with(State(state.project, plan), beside)
+        return
+    refuse_foreign(document.project, plan, path.name)
+    document.change_plan(f"Open plan {path.stem}", plan)
+
+
+def _plan_beside(state: State, path: Path) -> Plan:
+    from layout.formats.plan_file import read_plan
+
+    if not plan_path(path).is_file():
+        return Plan()
+    try:
+        plan = read_plan(plan_path(path))
+        refuse_foreign(state.project, plan, plan_path(path).name)
+    except FileError:
+        return Plan()
+    return plan
+
+
+def _is_plan(path: Path) -> bool:
+    """Look for the plan's mark; anything odd is left to the project reader, whose sentence is the better one."""
+    try:
+        if path.name.endswith(PLAN_SUFFIX) or not path.is_file():
+            return path.name.endswith(PLAN_SUFFIX)
+        with path.open("rb") as file:
+            head = file.read(200)
+    except OSError:
+        return False
+    return json.dumps(PLAN_FORMAT).encode() in head

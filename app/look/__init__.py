@@ -1,0 +1,1 @@
+"""Colours, type and icons: the look of window and guide, as tokens."""

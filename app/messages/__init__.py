@@ -1,0 +1,1 @@
+"""The one channel by which a fault reaches the person."""
