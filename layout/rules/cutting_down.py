@@ -1,0 +1,74 @@
+"""Sheets cut down by straight cuts from edge to edge, and the paper that a plan means by scrap, copies and part."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+import shapely
+from shapely.geometry import LineString
+from shapely.ops import split
+
+from layout.model.plan import CutDown, Line, StraightCut
+from layout.rules.book import Book, PaperShape, Shape
+from layout.rules.finding import AREA_SLACK
+
+FAR = 1e5  # mm: a straight cut goes on beyond every sheet's edge
+
+
+class Sheets:
+    """The parts of every sheet of a plan; whole sheets come from the book."""
+
+    def __init__(self, book: Book, cut_downs: Iterable[CutDown] = ()) -> None:
+        self._book = book
+        self._parts: dict[tuple[str, int], list[PaperShape]] = {}
+        for entry in cut_downs:
+            if entry.scrap in book.scraps:
+                self._parts[entry.scrap, entry.copy] = self._made(entry)
+
+    def shape(self, scrap: str, copies: Sequence[int], part: int | None) -> PaperShape:
+        """Return the paper meant, in the scrap's frame; the whole sheet where the part is not there."""
+        if self.is_there(scrap, copies, part) and part is not None:
+            return self._parts[scrap, copies[0]][part]
+        return self._book.sheet(scrap)
+
+    def is_there(self, scrap: str, copies: Sequence[int], part: int | None) -> bool:
+        """Whether a part is named exactly where the sheets are cut down, and each of them has it."""
+        known = [self._parts.get((scrap, copy)) for copy in copies]
+        if part is None:
+            return not any(known)
+        return all(parts is not None and part < len(parts) for parts in known)
+
+    def are_alike(self, scrap: str, copies: Sequence[int], part: int | None) -> bool:
+        """Whether stacked sheets were cut down to the same part."""
+        if part is None or not self.is_there(scrap, copies, part):
+            return True
+        parts = [self._parts[scrap, copy][part].area for copy in copies]
+        return all(p.symmetric_difference(parts[0]).area <= AREA_SLACK for p in parts[1:])
+
+    def _made(self, entry: CutDown) -> list[PaperShape]:
+        areas = cut_apart(self._book.scraps[entry.scrap].outline.polygon, entry.cuts)
+        return [PaperShape(area, self._book.gaps.paper_edge) for area in areas]
+
+
+def cut_apart(sheet: Shape, cuts: Iterable[StraightCut]) -> list[Shape]:
+    """Return a sheet's parts: left of a cut keeps the part's number, right of it becomes the next new one."""
+    parts = [sheet]
+    for cut in cuts:
+        left, right = _halves(parts[cut.part], cut.line)
+        parts[cut.part] = left
+        parts.append(right)
+    return parts
+
+
+def _halves(part: Shape, line: Line) -> tuple[Shape, Shape]:
+    (ax, ay), (bx, by) = line
+    reach = FAR / math.hypot(bx - ax, by - ay)
+    ux, uy = (bx - ax) * reach, (by - ay) * reach
+    pieces = split(part, LineString([(ax - ux, ay - uy), (bx + ux, by + uy)])).geoms
+    sides: tuple[list[Shape], list[Shape]] = ([], [])
+    for piece in pieces:
+        at = piece.representative_point()
+        is_left = (bx - ax) * (at.y - ay) - (by - ay) * (at.x - ax) > 0
+        sides[0 if is_left else 1].append(piece)
+    return shapely.union_all(sides[0]), shapely.union_all(sides[1])
