@@ -97,7 +97,9 @@ def _make(environment: Environment) -> None:
     system.install(system.missing_python_parts())
     (environment.home / BEGUN).touch()
     command = [sys.executable, "-m", "venv", str(environment.home)]
-    made = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False)
+    made = subprocess.run(
+        command, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False, close_fds=False
+    )
     if made.returncode:
         reason = (made.stderr or made.stdout).strip().splitlines()[-1:] or ["it said nothing"]
         raise SetupError(f"Python could not make an environment in {environment.home} ({reason[0]}).")

@@ -16,7 +16,9 @@ def fetch(python: Path, requirements: list[str], log: Path) -> None:
     # Ready builds only: a bare machine has no compiler, and a build from source fails there with pages of words.
     command = [str(python), "-m", "pip", "install", "--only-binary=:all:", "--no-user", "--no-input"]
     command += ["--disable-pip-version-check", "--progress-bar=off", *requirements]
-    with subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT) as pip:
+    with subprocess.Popen(
+        command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, close_fds=False
+    ) as pip:
         assert pip.stdout is not None
         lines = []
         for raw in pip.stdout:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Iterator
@@ -14,8 +15,12 @@ from launching.saying import say
 
 @contextmanager
 def held(path: Path) -> Iterator[None]:
-    """Hold the lock file for the length of the block; waits for another start that holds it."""
+    """Hold the lock file for the length of the block; waits for another start that holds it.
+
+    A child process started with `close_fds=False` shares it (not on Windows): pip may outlive a killed start.
+    """
     with path.open("a+b") as file:
+        os.set_inheritable(file.fileno(), True)
         if not _taken(file):
             say("Another start is installing just now; waiting for it.")
             while not _taken(file):

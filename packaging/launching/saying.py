@@ -16,11 +16,14 @@ def say(words: str) -> None:
 
 
 def spoken(work: Callable[[], int]) -> int:
-    """Run a command; turn a SetupError and Ctrl-C into one line on standard error and exit code 1 or 130."""
+    """Run a command; turn what stops it into one line on standard error and exit code 1, or 130 for Ctrl-C."""
     try:
         return work()
     except SetupError as stop:
         print(stop, file=sys.stderr)
+        return 1
+    except OSError as error:
+        print(f"This start could not go on: {error}.", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
         print("Stopped. The next start takes up what is missing.", file=sys.stderr)

@@ -31,10 +31,12 @@ TO_SHOW_ON_X = {
     "libxcb-image.so.0": "libxcb-image0",
     "libxcb-keysyms.so.1": "libxcb-keysyms1",
     "libxcb-randr.so.0": "libxcb-randr0",
+    "libxcb-render.so.0": "libxcb-render0",
     "libxcb-render-util.so.0": "libxcb-render-util0",
     "libxcb-shape.so.0": "libxcb-shape0",
     "libxcb-shm.so.0": "libxcb-shm0",
     "libxcb-sync.so.1": "libxcb-sync1",
+    "libxcb-util.so.1": "libxcb-util1",
     "libxcb-xfixes.so.0": "libxcb-xfixes0",
     "libxcb-xkb.so.1": "libxcb-xkb1",
 }
@@ -43,6 +45,7 @@ TO_SHOW_ON_WAYLAND = {
     "libwayland-cursor.so.0": "libwayland-cursor0",
     "libwayland-egl.so.1": "libwayland-egl1",
 }
+TO_PRINT = {"libcups.so.2": "libcups2"}
 
 
 def is_linux() -> bool:
@@ -61,12 +64,11 @@ def libraries_for_qt(*, on_screen: bool) -> dict[str, str]:
     """The shared libraries that Qt will ask for, with their Debian packages; empty where Qt's wheels bring all."""
     if not is_linux():
         return {}
-    needed = dict(TO_DRAW)
-    if on_screen and os.environ.get("DISPLAY"):
-        needed |= TO_SHOW_ON_X
-    if on_screen and os.environ.get("WAYLAND_DISPLAY"):
-        needed |= TO_SHOW_ON_WAYLAND
-    return needed
+    if not on_screen:
+        return TO_DRAW
+    on_x = TO_SHOW_ON_X if os.environ.get("DISPLAY") else {}
+    on_wayland = TO_SHOW_ON_WAYLAND if os.environ.get("WAYLAND_DISPLAY") else {}
+    return TO_DRAW | TO_PRINT | on_x | on_wayland
 
 
 def missing_libraries(needed: dict[str, str]) -> dict[str, str]:
