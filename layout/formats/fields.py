@@ -16,6 +16,7 @@ MOST_LENGTH = 50_000.0  # mm: fifty metres, beyond any sheet; larger numbers are
 MOST_TURN = 1e6  # degrees
 MOST_COUNT = 100_000
 MOST_DEPTH = 50  # of fields nobody knows
+PATH_END = 40  # signs of a long path that are shown at either end
 
 T = TypeVar("T")
 
@@ -24,7 +25,7 @@ class FieldError(Exception):
     """What is wrong at one place of a file; becomes a FileError once the file's name is known."""
 
     def __init__(self, path: str, what: str) -> None:
-        super().__init__(f"{path}: {what}" if path else what)
+        super().__init__(f"{_short(path.lstrip('.'))}: {what}" if path else what)
 
 
 class Fields:
@@ -99,9 +100,9 @@ class Fields:
 
     def size(self, key: str) -> float:
         """Take a length above 0 mm."""
-        value = self.number(key, least=0.0)
-        if value == 0.0:
-            raise FieldError(self.at(key), "0 is too small; it must be above 0 mm")
+        value = self.number(key, least=-math.inf)
+        if value <= 0.0:
+            raise FieldError(self.at(key), f"{_shown(value)} is too small; it must be above 0 mm")
         return value
 
     def whole(self, key: str, default: int | None = None, *, least: int, most: int = MOST_COUNT) -> int:
@@ -285,6 +286,10 @@ def _refuse_half_characters(text: str, path: str) -> None:
         text.encode()
     except UnicodeEncodeError as error:
         raise FieldError(path, "this text holds half a character; type it anew") from error
+
+
+def _short(path: str) -> str:
+    return path if len(path) <= 2 * PATH_END else f"{path[:PATH_END]}…{path[-PATH_END:]}"
 
 
 def _some(known: Collection[str]) -> str:

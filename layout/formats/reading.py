@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import stat
 from collections.abc import Callable
 from pathlib import Path
@@ -14,6 +15,7 @@ from layout.model.errors import FileError
 MOST_BYTES = 32 * 2**20
 MOST_DIGITS = 4000  # Python refuses to turn longer digit strings into whole numbers
 VERSION = 1
+HALF_WORD = re.compile(r"[-+.\w\\]{0,8}\s*")  # all that may be left of a file that was cut off in a number or a word
 
 T = TypeVar("T")
 
@@ -90,8 +92,8 @@ def _whole_number(digits: str) -> int | float:
 
 def _where_broken(text: str, error: json.JSONDecodeError) -> str:
     place = f"line {error.lineno}, column {error.colno}"
-    unended = error.msg.startswith("Unterminated string")
-    if unended or error.pos >= len(text.rstrip()):
+    unended = error.msg.startswith("Unterminated string") or (error.pos > 0 and HALF_WORD.fullmatch(text, error.pos))
+    if unended:
         return f"the file is cut off: it ends inside what begins at {place}; open another or an older copy of it"
     return f"not readable as JSON at {place}, near {quoted(text[error.pos : error.pos + 20])}; mend or replace the file"
 

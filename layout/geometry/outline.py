@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -30,7 +31,7 @@ class Outline:
             _refuse_bad_ring(ring)
         shape = Polygon(self.outer, self.holes)
         if not shape.is_valid:
-            raise OutlineError(f"the outline crosses or touches itself ({explain_validity(shape)})")
+            raise OutlineError(_in_words(explain_validity(shape)))
         if shape.area <= 0.0:
             raise OutlineError("the outline encloses nothing")
 
@@ -92,6 +93,15 @@ def _polygon(outline: Outline) -> Polygon:
 
 def _ring(points: Iterable[Sequence[float]]) -> Ring:
     return tuple((float(p[0]), float(p[1])) for p in points)
+
+
+def _in_words(explained: str) -> str:
+    """Say for a person what shapely explains, such as "Self-intersection[12.5 3]"."""
+    found = re.search(r"\[(\S+) (\S+)\]", explained)
+    place = f" near x {float(found[1]):.1f}, y {float(found[2]):.1f} mm" if found else ""
+    if explained.startswith("Hole lies outside"):
+        return f"an opening lies outside the outer border{place}"
+    return f"the outline crosses or touches itself{place}"
 
 
 def _refuse_bad_ring(ring: Ring) -> None:

@@ -156,10 +156,13 @@ class Wanted:
 
     @property
     def tolerance(self) -> float:
-        """How far the turn may be off, in degrees: 0 where not said, 1 round an image."""
-        if self.turn_tolerance is not None:
-            return self.turn_tolerance
-        return 1.0 if self.image is not None else 0.0
+        """How far the turn may be off the angles wanted, in degrees: 0 where not said, with an image too."""
+        return 0.0 if self.turn_tolerance is None else self.turn_tolerance
+
+    @property
+    def image_turn_tolerance(self) -> float:
+        """How far the turn may be off the image's, in degrees: 1 where not said."""
+        return 1.0 if self.turn_tolerance is None else self.turn_tolerance
 
     @property
     def angles(self) -> tuple[float, ...] | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from functools import cached_property
 from typing import Any, TypeVar, cast
@@ -143,11 +142,6 @@ def overlap(a: Shape, b: Shape) -> float:
     except shapely.errors.GEOSException:
         # Turning can make two borders that nearly touch cross by a rounding; cleaning undoes that.
         return float(shapely.intersection(shapely.make_valid(a), shapely.make_valid(b)).area)
-
-
-def turned_apart(a: float, b: float) -> float:
-    """Return how far two directions are apart, in degrees; apart from a whole turn."""
-    return math.fabs((a - b + 180.0) % 360.0 - 180.0)
 
 
 def _ink(image: Image) -> Polygon | None:

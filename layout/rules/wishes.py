@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from layout.geometry.pose import Pose
+from layout.geometry.pose import Pose, angle_between
 from layout.model.project import PLAIN_UP, Image, Scrap, Wanted
 from layout.rules import words
-from layout.rules.book import Book, turned_apart
+from layout.rules.book import Book
 from layout.rules.finding import ANGLE_SLACK, SLACK, Finding
 from layout.rules.laid import Piece
 
@@ -56,9 +56,9 @@ def turned_wrong(book: Book, wanted: Wanted, scrap: Scrap, pose: Pose, place: tu
     """Find whether a piece is turned against its print further than its tolerance; `pose` in the scrap's frame."""
     if wanted.angles is None:
         return None
-    give = wanted.turn_tolerance or 0.0
+    give = wanted.tolerance
     turn = pose.turn - (scrap.up - PLAIN_UP)
-    off = min(turned_apart(turn, angle) for angle in wanted.angles)
+    off = min(angle_between(turn, angle) for angle in wanted.angles)
     if off <= give + ANGLE_SLACK:
         return None
     allowed = " or ".join(words.angle(a) for a in wanted.angles)
@@ -79,7 +79,7 @@ def misses_image(book: Book, wanted: Wanted, piece: Piece) -> Finding | None:
         return Finding("wishes", piece.where, what, things=(piece.thing,))
     off, turn = min(_off(piece.pose, image.pose) for image in images)
     what = f"{name} is {book.length(off)} and {words.angle(turn)} off the image {wanted.image} of {scrap}"
-    limit = f"{book.number(book.gaps.image_tolerance)} and {words.angle(image_turn_tolerance(wanted))} are allowed"
+    limit = f"{book.number(book.gaps.image_tolerance)} and {words.angle(wanted.image_turn_tolerance)} are allowed"
     return Finding("wishes", piece.where, f"{what}, {limit}", off, book.gaps.image_tolerance, (piece.thing,))
 
 
@@ -89,14 +89,9 @@ def is_its_image(book: Book, piece: Piece, image: Image) -> bool:
     if wanted is None or image.image != wanted.image:
         return False
     off, turn = _off(piece.pose, image.pose)
-    give = image_turn_tolerance(wanted) + ANGLE_SLACK
+    give = wanted.image_turn_tolerance + ANGLE_SLACK
     return off <= book.gaps.image_tolerance + SLACK and turn <= give
 
 
-def image_turn_tolerance(wanted: Wanted) -> float:
-    """Return how far a piece may be turned against its image: 1 degree where not said."""
-    return 1.0 if wanted.turn_tolerance is None else wanted.turn_tolerance
-
-
 def _off(pose: Pose, at: Pose) -> tuple[float, float]:
-    return math.hypot(pose.x - at.x, pose.y - at.y), turned_apart(pose.turn, at.turn)
+    return math.hypot(pose.x - at.x, pose.y - at.y), angle_between(pose.turn, at.turn)

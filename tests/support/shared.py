@@ -48,7 +48,8 @@ def known_plan(case: Path) -> Path:
 def checker() -> ModuleType:
     """Load the independent checker by its path."""
     spec = importlib.util.spec_from_file_location("independent_check_plan", need(CHECKER))
-    assert spec is not None and spec.loader is not None
+    assert spec is not None
+    assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
