@@ -33,8 +33,16 @@ class Environment:
 
     def has(self, kind: Kind, root: Path = needs.ROOT) -> bool:
         """Whether all that `kind` needs was installed to the end here, for this Python."""
-        wanted = needs.fingerprint(needs.requirements(kind, root))
-        return _stamps(self.home).get(kind) == wanted and not (self.home / BEGUN).exists() and self.python.exists()
+        if not self.python.exists() or (self.home / BEGUN).exists():
+            return False
+        return _stamps(self.home).get(kind) == self.stamp(kind, root)
+
+    def stamp(self, kind: Kind, root: Path) -> str:
+        """What is noted once all is installed: the requirements, and the Python behind the environment.
+
+        The latter is the link's end, which changes where the system's Python is replaced by its successor.
+        """
+        return needs.fingerprint([*needs.requirements(kind, root), str(self.python.resolve())])
 
     def variables(self) -> dict[str, str]:
         """What a child process gets as its environment: the project importable from any folder."""
@@ -86,7 +94,7 @@ def _install(environment: Environment, kind: Kind, root: Path) -> None:
     begun.touch()
     say(f"Installing {len(lines)} libraries and what they need into {environment.home} (once; a few minutes).")
     fetching.fetch(environment.python, lines, environment.home / "plateful-pip.log")
-    _write_stamp(environment.home, kind, root)
+    _write_stamp(environment, kind, root)
     begun.unlink()
 
 
@@ -106,13 +114,13 @@ def _make(environment: Environment) -> None:
 
 
 def _sound(environment: Environment) -> bool:
-    """Whether there is an environment of this very Python that has pip."""
+    """Whether there is an environment with pip and a Python that is new enough, whichever made it."""
     if not environment.python.exists():
         return False
-    probe = "import pip, sys; print(sys.implementation.cache_tag, sys.base_prefix)"
+    probe = "import pip, sys; print(sys.version_info >= (3, 11))"
     command = [str(environment.python), "-c", probe]
     answer = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False)
-    return answer.stdout.strip() == f"{sys.implementation.cache_tag} {sys.base_prefix}"
+    return answer.stdout.strip() == "True"
 
 
 def _stamps(home: Path) -> dict[str, str]:
@@ -123,8 +131,8 @@ def _stamps(home: Path) -> dict[str, str]:
     return found if isinstance(found, dict) else {}
 
 
-def _write_stamp(home: Path, kind: Kind, root: Path) -> None:
+def _write_stamp(environment: Environment, kind: Kind, root: Path) -> None:
     """Note what is in place; `test` holds all of `run`, while a new `run` leaves an old `test` wanting."""
     kinds: tuple[Kind, ...] = ("run", "test") if kind == "test" else ("run",)
-    stamps = _stamps(home) | {k: needs.fingerprint(needs.requirements(k, root)) for k in kinds}
-    (home / STAMP).write_text(json.dumps(stamps), "utf-8")
+    stamps = _stamps(environment.home) | {k: environment.stamp(k, root) for k in kinds}
+    (environment.home / STAMP).write_text(json.dumps(stamps), "utf-8")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import sys
 import tomllib
 from pathlib import Path
 from typing import Literal
@@ -20,6 +19,5 @@ def requirements(kind: Kind, root: Path = ROOT) -> list[str]:
 
 
 def fingerprint(lines: list[str]) -> str:
-    """A short name for these requirements on this Python: another one means that something must be installed."""
-    python = f"{sys.implementation.cache_tag} {sys.platform} {sys.base_prefix}"
-    return hashlib.sha256("\n".join([python, *lines]).encode()).hexdigest()[:16]
+    """A short name for these lines: another one means that something changed."""
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()[:16]
