@@ -1,0 +1,1 @@
+"""The placement guide: one painter for preview, printer and PDF."""

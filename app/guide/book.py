@@ -1,0 +1,79 @@
+"""Which pages a guide has, in which order, and painting them on any device."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Protocol
+
+from PySide6.QtCore import QMarginsF, QSizeF
+from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter
+
+from app.guide.ink import Ink
+from app.guide.job import Job
+from app.guide.names import layings
+from app.guide.platepage import KeyPage, PlatePage
+from app.guide.sheet import Sheet
+from app.guide.tiles import tiles
+
+INCH = 25.4
+
+
+class Page(Protocol):
+    """A page that knows its sheet and paints itself in mm."""
+
+    @property
+    def sheet(self) -> Sheet:
+        """The sheet it is printed on."""
+
+    def paint(self, ink: Ink, number: int, pages: int) -> None:
+        """Paint the page, which is `number` of `pages`."""
+
+
+def guide_pages(job: Job) -> tuple[Page, ...]:
+    """Return the pages of the guide, in the order in which they are used."""
+    return tuple(_plate_pages(job))
+
+
+def paint_page(painter: QPainter, pages: Sequence[Page], index: int, units_per_mm: float) -> None:
+    """Paint one page on a painter whose origin is the sheet's upper left corner; `units_per_mm` is its resolution."""
+    page = pages[index]
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.scale(units_per_mm * page.sheet.stretch_x, units_per_mm * page.sheet.stretch_y)
+    page.paint(Ink(painter), index + 1, len(pages))
+    painter.restore()
+
+
+def paint_guide(device: QPagedPaintDevice, pages: Sequence[Page]) -> None:
+    """Paint all pages on a PDF writer or a printer, each at true size on its own sheet; raises OSError."""
+    device.setPageLayout(page_layout(pages[0].sheet))
+    painter = QPainter()
+    if not painter.begin(device):
+        raise OSError("the page cannot be begun")
+    for index, page in enumerate(pages):
+        if index:
+            device.setPageLayout(page_layout(page.sheet))
+            device.newPage()
+        paint_page(painter, pages, index, device.logicalDpiX() / INCH)
+    if not painter.end():
+        raise OSError("the pages could not be written")
+
+
+def page_layout(sheet: Sheet) -> QPageLayout:
+    """Return the sheet as Qt knows it, without margins: the guide keeps clear of the edges itself."""
+    width, height = sheet.width * sheet.stretch_x, sheet.height * sheet.stretch_y
+    across = width > height
+    size = QPageSize(QSizeF(min(width, height), max(width, height)), QPageSize.Unit.Millimeter)
+    way = QPageLayout.Orientation.Landscape if across else QPageLayout.Orientation.Portrait
+    return QPageLayout(size, way, QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Millimeter)
+
+
+def _plate_pages(job: Job) -> Iterator[Page]:
+    machine = job.project.machine
+    sheets = tiles(job.sheet, machine.bed_width, machine.bed_length, job.blades_up)
+    for layout in job.plan.layouts:
+        for places in layings(layout):
+            for tile in sheets:
+                yield PlatePage(job, layout, places, tile)
+            if not sheets[0].columns_beside:
+                yield KeyPage(job, layout, places, sheets[0])

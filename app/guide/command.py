@@ -1,0 +1,85 @@
+"""`python -m app guide`: the placement guide as a PDF, without a screen."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from layout.model.errors import FileError, PlatefulError
+from layout.model.plan import Plan
+from layout.model.project import Project
+
+COMPLETE, REFUSED, PARTIAL = 0, 2, 3
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the subcommand `guide`."""
+    parser = subparsers.add_parser("guide", help="write the placement guide as a PDF, without a window")
+    parser.add_argument("project", type=Path, metavar="PROJECT.json")
+    parser.add_argument("plan", type=Path, nargs="?", metavar="PLAN.json", help="planned first where it is left out")
+    parser.add_argument("--out", type=Path, required=True, metavar="GUIDE.pdf")
+    parser.add_argument("--page", choices=("a4", "letter"), help="the paper in the printer (default: by your region)")
+    parser.add_argument(
+        "--blades", choices=("down", "up"), default="down", help="how the dies lie; up mirrors the plate pages"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the guide; return 0 where every piece is planned, 3 where some are missing, 2 with one line on stderr."""
+    try:
+        plan = _write(args)
+    except PlatefulError as error:
+        print(error, file=sys.stderr)
+        return REFUSED
+    print(f"{args.out}: guide for {plan.passes} passes, {len(plan.layouts)} layouts")
+    return COMPLETE if plan.status == "complete" else PARTIAL
+
+
+def _write(args: argparse.Namespace) -> Plan:
+    project, plan = read(args.project, args.plan)
+    # Set before Qt starts: a PDF needs no screen, and there may be none.
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    from PySide6.QtGui import QGuiApplication
+
+    from app.guide.book import guide_pages
+    from app.guide.job import Job
+    from app.guide.pdf import write_pdf
+    from app.guide.sheet import SHEETS, usual_sheet
+
+    application = QGuiApplication.instance() or QGuiApplication(["plateful"])
+    sheet = SHEETS[args.page] if args.page else usual_sheet()
+    job = Job(project, plan, sheet, blades_up=args.blades == "up")
+    write_pdf(job, guide_pages(job), args.out)
+    del application
+    return plan
+
+
+def read(project_path: Path, plan_path: Path | None) -> tuple[Project, Plan]:
+    """Read a project with its plan, planning it first where there is none; raises FileError."""
+    from app.document.fitting import refuse_foreign
+    from layout.formats.plan_file import read_plan
+    from layout.formats.project_file import read_project
+
+    project = read_project(project_path)
+    if plan_path is not None:
+        plan = read_plan(plan_path)
+        refuse_foreign(project, plan, str(plan_path))
+        return project, plan
+    with tempfile.TemporaryDirectory() as folder:
+        made = Path(folder) / "plan.json"
+        _plan(project_path, made)
+        return project, read_plan(made)
+
+
+def _plan(project: Path, out: Path) -> None:
+    command = [sys.executable, "-m", "layout", "plan", str(project), "--out", str(out)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    if done.returncode not in (COMPLETE, PARTIAL):
+        lines = done.stderr.strip().splitlines()
+        raise FileError(lines[-1] if lines else f"{project}: the planner ended without a plan; try again")

@@ -1,0 +1,144 @@
+"""Drawing in millimetres: lines, rings, hatches and words, the same on screen, printer and PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from app.guide.sheet import Box
+from app.guide.typeface import UNITS_PER_MM, font
+
+XY = Sequence[float]
+BLACK = QColor(0, 0, 0)
+WHITE = QColor(255, 255, 255)
+GREY = QColor(225, 225, 225)
+
+
+class Ink:
+    """A painter whose unit is 1 mm, x to the right and y down from the page's upper left corner."""
+
+    def __init__(self, painter: QPainter) -> None:
+        self.painter = painter
+
+    def line(self, points: Iterable[XY], width: float = 0.2, dash: Sequence[float] = ()) -> None:
+        """Draw an open line through points (mm); `dash` holds on and off lengths in mm."""
+        self.painter.setPen(_pen(width, dash))
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
+        self.painter.drawPolyline(QPolygonF([QPointF(x, y) for x, y, *_ in points]))
+
+    def ring(
+        self, points: Iterable[XY], width: float = 0.2, dash: Sequence[float] = (), fill: QColor | None = None
+    ) -> None:
+        """Draw a closed line through points (mm), filled where a colour is given."""
+        self.painter.setPen(_pen(width, dash))
+        self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
+        self.painter.drawPolygon(QPolygonF([QPointF(x, y) for x, y, *_ in points]))
+
+    def box(self, box: Box, width: float = 0.2, dash: Sequence[float] = (), fill: QColor | None = None) -> None:
+        """Draw a rectangle."""
+        corners = [(box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom)]
+        self.ring(corners, width, dash, fill)
+
+    def area(self, shape: BaseGeometry, colour: QColor = WHITE) -> None:
+        """Fill a polygon or several (openings stay open), without a border."""
+        path = QPainterPath()
+        for polygon in _polygons(shape):
+            for ring in (polygon.exterior, *polygon.interiors):
+                path.addPolygon(QPolygonF([QPointF(x, y) for x, y, *_ in ring.coords]))
+        self.painter.fillPath(path, QBrush(colour))
+
+    def circle(self, centre: XY, radius: float, width: float = 0.2, fill: QColor | None = None) -> None:
+        """Draw a circle."""
+        self.painter.setPen(_pen(width, ()) if width else QPen(Qt.PenStyle.NoPen))
+        self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
+        self.painter.drawEllipse(QPointF(centre[0], centre[1]), radius, radius)
+
+    def strokes(self, lines: Iterable[LineString], width: float = 0.1) -> None:
+        """Draw many separate lines as one path, which keeps a hatched page small."""
+        path = QPainterPath()
+        for line in lines:
+            first, *rest = line.coords
+            path.moveTo(*first[:2])
+            for point in rest:
+                path.lineTo(*point[:2])
+        self.painter.strokePath(path, _pen(width, ()))
+
+    def text(
+        self, at: XY, words: str, size: float = 3.2, *, bold: bool = False, align: str = "left", colour: QColor = BLACK
+    ) -> None:
+        """Write one line; `at` is the left end (or middle, or right end) of its baseline."""
+        shift = {"left": 0.0, "middle": 0.5, "right": 1.0}[align]
+        self.painter.save()
+        self.painter.translate(at[0] - shift * width_of(words, size, bold), at[1])
+        self.painter.scale(1 / UNITS_PER_MM, 1 / UNITS_PER_MM)
+        self.painter.setFont(font(size, bold))
+        self.painter.setPen(colour)
+        self.painter.drawText(QPointF(0, 0), words)
+        self.painter.restore()
+
+    def turned_text(self, at: XY, words: str, size: float, turn: float) -> None:
+        """Write one line centred on `at`, turned clockwise by `turn` degrees."""
+        self.painter.save()
+        self.painter.translate(at[0], at[1])
+        self.painter.rotate(turn)
+        self.text((0, size * 0.35), words, size, align="middle")
+        self.painter.restore()
+
+    def paragraph(self, box: Box, words: str, size: float = 3.2, *, bold: bool = False) -> float:
+        """Write words broken to the box's width; return the y (mm) below the last line."""
+        y = box.y
+        for row in wrap(words, box.width, size, bold):
+            y += size * 1.3
+            self.text((box.x, y - size * 0.3), row, size, bold=bold)
+        return y
+
+    @contextmanager
+    def within(self, box: Box) -> Iterator[None]:
+        """Clip what is drawn to a box."""
+        self.painter.save()
+        self.painter.setClipRect(QRectF(box.x, box.y, box.width, box.height))
+        yield
+        self.painter.restore()
+
+    @contextmanager
+    def halo(self, box: Box) -> Iterator[None]:
+        """Clear a box before something is written on it."""
+        self.painter.fillRect(QRectF(box.x, box.y, box.width, box.height), WHITE)
+        yield
+
+
+def width_of(words: str, size: float, bold: bool = False) -> float:
+    """Return how wide a line of words is, in mm."""
+    return QFontMetricsF(font(size, bold)).horizontalAdvance(words) / UNITS_PER_MM
+
+
+def wrap(words: str, width: float, size: float, bold: bool = False) -> list[str]:
+    """Break words into lines no wider than `width` mm; a single longer word stays whole."""
+    rows: list[str] = []
+    for word in words.split():
+        longer = f"{rows[-1]} {word}" if rows else word
+        if rows and width_of(longer, size, bold) <= width:
+            rows[-1] = longer
+        else:
+            rows.append(word)
+    return rows
+
+
+def _pen(width: float, dash: Sequence[float]) -> QPen:
+    pen = QPen(BLACK, width)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    if dash:
+        pen.setDashPattern([length / width for length in dash])
+    return pen
+
+
+def _polygons(shape: BaseGeometry) -> list[Polygon]:
+    if isinstance(shape, Polygon):
+        return [shape] if not shape.is_empty else []
+    return [part for part in getattr(shape, "geoms", ()) if isinstance(part, Polygon)]

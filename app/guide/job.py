@@ -1,0 +1,61 @@
+"""One guide to be made: the project, its plan, the sheet, and how the dies lie."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from app.guide.names import Names, run_numbers
+from app.guide.sheet import Sheet
+from layout.geometry.units import Unit, format_length
+from layout.model.plan import Plan
+from layout.model.project import Die, Project, Scrap
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything a page needs to know; `blades_up` mirrors the plate pages."""
+
+    project: Project
+    plan: Plan
+    sheet: Sheet
+    blades_up: bool = False
+    unit: Unit = "mm"
+
+    @cached_property
+    def names(self) -> Names:
+        """What dies and scraps are called."""
+        return Names.of(self.project)
+
+    @cached_property
+    def runs(self) -> dict[tuple[str, int], int]:
+        """The number of each pass, by layout id and place in it."""
+        return run_numbers(self.plan)
+
+    @cached_property
+    def dies(self) -> dict[str, Die]:
+        """Dies by id."""
+        return {die.id: die for die in self.project.dies}
+
+    @cached_property
+    def scraps(self) -> dict[str, Scrap]:
+        """Scraps by id."""
+        return {scrap.id: scrap for scrap in self.project.scraps}
+
+    def paper_name(self, scrap: str) -> str:
+        """Return what a scrap's paper is called."""
+        paper = self.scraps[scrap].paper
+        return next((p.name for p in self.project.papers if p.id == paper and p.name), paper)
+
+    @property
+    def title(self) -> str:
+        """The project's name."""
+        return self.project.name or "Untitled project"
+
+    def length(self, mm: float) -> str:
+        """Write a length in the reader's unit."""
+        return format_length(mm, self.unit)
+
+    def sides(self, width: float, height: float) -> str:
+        """Write two sides in the reader's unit."""
+        return f"{format_length(width, self.unit, with_unit=False)} × {format_length(height, self.unit)}"

@@ -1,0 +1,118 @@
+"""The list beside the plate: which die lies on which scrap, which way up, and what the lines mean."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from shapely.geometry import box as rectangle
+
+from app.guide.drawing import Drawing
+from app.guide.hatching import HATCHES, hatch
+from app.guide.ink import Ink, wrap
+from app.guide.marks import (
+    BED_LINE,
+    CUT_DASH,
+    CUT_LINE,
+    IMAGE_DASH,
+    METAL_LINE,
+    SCRAP_DASH,
+    SCRAP_LINE,
+    badge,
+    paint_up,
+)
+from app.guide.sheet import Box
+
+SIZE = 2.7
+ROW = SIZE * 1.3
+LINES: tuple[tuple[str, float, Sequence[float]], ...] = (
+    ("edge of the bed", BED_LINE, ()),
+    ("edge of the metal", METAL_LINE, ()),
+    ("blade", CUT_LINE, CUT_DASH),
+    ("edge of a scrap", SCRAP_LINE, SCRAP_DASH),
+    ("stamped image", 0.12, IMAGE_DASH),
+)
+Sign = Callable[[Ink, float, float], None]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry: a sign `indent` mm wide, a name in bold, and words below it."""
+
+    name: str
+    words: str
+    indent: float
+    sign: Sign
+    least: float = ROW
+
+    def height(self, width: float) -> float:
+        """How high the entry is in a column of this width."""
+        rows = wrap(self.name, width - self.indent, SIZE, True) + wrap(self.words, width - self.indent, SIZE)
+        return max(self.least, ROW * len(rows)) + 0.8
+
+    def paint(self, ink: Ink, box: Box) -> None:
+        """Paint the entry at the top of a box."""
+        self.sign(ink, box.x, box.y)
+        column = box.less(left=self.indent)
+        below = ink.paragraph(column, self.name, SIZE, bold=True)
+        ink.paragraph(Box(column.x, below, column.width, ROW), self.words, SIZE)
+
+
+def paint_list(ink: Ink, drawing: Drawing, columns: Sequence[Box]) -> None:
+    """Paint the list, from one column into the next."""
+    left = list(columns)
+    box, y = left[0], left[0].y
+    for heading, entries in _groups(drawing):
+        for place, entry in enumerate(entries):
+            need = entry.height(box.width) + (8.0 if place == 0 else 0.0)
+            if y + need > box.bottom and len(left) > 1:
+                left.pop(0)
+                box, y = left[0], left[0].y
+            if place == 0:
+                y = _head(ink, box, y, heading)
+            entry.paint(ink, Box(box.x, y, box.width, need))
+            y += entry.height(box.width)
+        y += 2
+
+
+def height_of(drawing: Drawing, width: float) -> float:
+    """Return how high the list would be in one column of this width."""
+    return sum(10.0 + sum(entry.height(width) for entry in entries) for _, entries in _groups(drawing))
+
+
+def _groups(drawing: Drawing) -> Iterator[tuple[str, list[Entry]]]:
+    yield "Scraps", [_scrap(drawing, number) for number in range(len(drawing.run.scraps))]
+    yield "Dies", [_die(drawing, number) for number in range(len(drawing.layout.dies))]
+    yield "Lines", [_line(*line) for line in LINES]
+
+
+def _head(ink: Ink, box: Box, y: float, words: str) -> float:
+    ink.text((box.x, y + 3.6), words, 3.6, bold=True)
+    ink.line([(box.x, y + 4.8), (box.right, y + 4.8)], 0.2)
+    return y + 6.2
+
+
+def _scrap(drawing: Drawing, number: int) -> Entry:
+    laid = drawing.run.scraps[number]
+
+    def sign(ink: Ink, x: float, y: float) -> None:
+        swatch = rectangle(x, y + 0.4, x + 5, y + 6.4)
+        ink.strokes(hatch(swatch, *HATCHES[number % len(HATCHES)]), 0.1)
+        ink.ring(swatch.exterior.coords[:-1], 0.2)
+        paint_up(ink, (x + 8.2, y + 3.4), drawing.up(laid))
+
+    paper = drawing.job.paper_name(laid.scrap)
+    return Entry(drawing.job.names.laid(laid), paper, 11.6, sign, least=7.4)
+
+
+def _die(drawing: Drawing, number: int) -> Entry:
+    die = drawing.layout.dies[number].die
+    shown = str(drawing.job.names.die_numbers[die])
+    words = drawing.source_words(number)
+    return Entry(
+        drawing.job.names.dies[die], words, 7.0, lambda ink, x, y: badge(ink, (x + 2.8, y + 3.2), shown), least=6.4
+    )
+
+
+def _line(words: str, width: float, dash: Sequence[float]) -> Entry:
+    return Entry("", words, 9.0, lambda ink, x, y: ink.line([(x, y + 1.8), (x + 7.5, y + 1.8)], width, dash))

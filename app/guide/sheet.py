@@ -1,0 +1,72 @@
+"""The sheets a home printer takes, and the part of them that every printer reaches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+EDGE = 7.0
+"""Nothing is drawn nearer to the paper's edge than this (mm): home printers leave up to about 6 mm unprinted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet of printer paper in mm; `stretch_x/y` is what the painter enlarges for a printer that shrinks."""
+
+    name: str
+    width: float
+    height: float
+    stretch_x: float = 1.0
+    stretch_y: float = 1.0
+
+    @property
+    def usable(self) -> Box:
+        """The part that may be drawn on, in mm from the sheet's upper left corner, y downward."""
+        return Box(EDGE, EDGE, self.width - 2 * EDGE, self.height - 2 * EDGE)
+
+    def corrected(self, across: float, along: float | None = None) -> Sheet:
+        """Return the sheet to lay out on when a printer makes 1 mm come out as `across` (and `along`) mm."""
+        fx, fy = across, across if along is None else along
+        if not (0.5 < fx < 2.0 and 0.5 < fy < 2.0):
+            raise ValueError("a printer's scale is between a half and two")
+        return replace(self, width=self.width * fx, height=self.height * fy, stretch_x=1 / fx, stretch_y=1 / fy)
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle on the page, in mm from the upper left corner, y downward."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def right(self) -> float:
+        """The right edge."""
+        return self.x + self.width
+
+    @property
+    def bottom(self) -> float:
+        """The lower edge."""
+        return self.y + self.height
+
+    def less(self, left: float = 0.0, top: float = 0.0, right: float = 0.0, bottom: float = 0.0) -> Box:
+        """Return the box with strips taken off its sides."""
+        return Box(self.x + left, self.y + top, self.width - left - right, self.height - top - bottom)
+
+    def touches(self, other: Box) -> bool:
+        """Say whether two boxes share any area."""
+        across = self.x < other.right and other.x < self.right
+        return across and self.y < other.bottom and other.y < self.bottom
+
+
+A4 = Sheet("A4", 210.0, 297.0)
+LETTER = Sheet("Letter", 215.9, 279.4)
+SHEETS = {"a4": A4, "letter": LETTER}
+
+
+def usual_sheet() -> Sheet:
+    """Return the sheet that printers take where the person lives, by the system's own setting."""
+    from PySide6.QtCore import QLocale
+
+    return A4 if QLocale.system().measurementSystem() == QLocale.MeasurementSystem.MetricSystem else LETTER

@@ -1,0 +1,5 @@
+"""The program's tests run without a screen."""
+
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
