@@ -28,7 +28,8 @@ class Settings(QObject):
 
     def __init__(self, folder: Path | None = None) -> None:
         super().__init__()
-        self._store = QSettings(str((folder or home()) / "settings.ini"), QSettings.Format.IniFormat)
+        self.folder = folder or home()
+        self._store = QSettings(str(self.folder / "settings.ini"), QSettings.Format.IniFormat)
 
     @property
     def theme(self) -> str:

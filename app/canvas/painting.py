@@ -15,7 +15,11 @@ from layout.model.project import Machine
 
 SHADOW = 36
 CORNER = 4.0  # mm, the plate's rounded corner
-LEAST_LABEL = 26.0
+LEAST_LABEL = 20.0
+ROWS, COLUMNS = 24, 10  # places tried for the words on a sheet
+
+Numbers = frozenset[int]
+NONE: Numbers = frozenset()
 
 
 class PlatePainter:
@@ -31,15 +35,16 @@ class PlatePainter:
         painter.setFont(font)
         self._metrics = QFontMetricsF(font)
 
-    def paint(self, scene: Scene, *, labels: bool = True, leave_out: frozenset[int] = frozenset()) -> None:
-        """Paint the plate and all that lies on it; dies of the numbers in `leave_out` stay away."""
-        dies = [d for d in scene.dies if d.index not in leave_out]
+    def paint(self, scene: Scene, *, labels: bool = True, leave_out: tuple[Numbers, Numbers] = (NONE, NONE)) -> None:
+        """Paint the plate and all that lies on it, but for the dies and the scraps of these numbers."""
+        dies = [d for d in scene.dies if d.index not in leave_out[0]]
+        scraps = [s for s in scene.scraps if s.index not in leave_out[1]]
         self.plate(scene.machine)
-        for scrap in scene.scraps:
+        for scrap in scraps:
             self.scrap(scrap)
         self.margin(scene.machine)
         if labels:
-            self.scrap_labels(scene.scraps, scene.dies)
+            self.scrap_labels(scraps, scene.dies)
         for die in dies:
             self.die(die)
         if labels:
@@ -173,28 +178,35 @@ class PlatePainter:
 
     def die_label(self, item: DieItem) -> None:
         """Write a die's name in its middle, and that it is lifted off where it is."""
-        around = self.to_screen.map(item.cut).boundingRect()
+        around = self.to_screen.mapRect(item.cut.boundingRect())
+        middle = around.center()
+        if item.die.body.holes and item.die.cut.holes:
+            # A frame's middle belongs to the dies in its window, so its name goes on its upper rim.
+            middle.setY(around.top() + self._metrics.height() / 2)
         lines = [item.name] if item.cut_from is not None else [item.name, "lifted off"]
-        self.words(around.center(), lines, around.width() * 0.94)
+        whole = self._metrics.horizontalAdvance(item.name)
+        self.words(middle, lines, max(around.width() * 0.94, min(whole, around.width() * 1.7)))
 
     def scrap_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> None:
         """Write on each sheet what it is, where no die covers the words."""
         taken = [self.to_screen.mapRect(d.body.boundingRect()) for d in dies]
         for item in scraps:
-            text = label_of(item)
-            spot = self._free_spot(self.to_screen.map(item.shape), self._metrics.horizontalAdvance(text), taken)
-            if spot is not None:
-                taken.append(spot)
-                self.painter.setPen(QColor(self.look.paper_ink))
-                self.painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, text)
+            shape = self.to_screen.map(item.shape)
+            for text in (label_of(item), item.look.name):
+                spot = self._free_spot(shape, self._metrics.horizontalAdvance(text), taken)
+                if spot is not None:
+                    taken.append(spot)
+                    self.painter.setPen(QColor(self.look.paper_ink))
+                    self.painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, text)
+                    break
 
     def _free_spot(self, shape: QPainterPath, width: float, taken: list[QRectF]) -> QRectF | None:
         room = shape.boundingRect().intersected(QRectF(self.painter.viewport()))
         size = QRectF(0, 0, width + 4, self._metrics.height())
-        for row in range(17):
-            for column in range(7):
-                x = room.left() + (room.width() - size.width()) * column / 6
-                y = room.top() + (room.height() - size.height()) * row / 16
+        for row in range(ROWS + 1):
+            for column in range(COLUMNS + 1):
+                x = room.left() + (room.width() - size.width()) * column / COLUMNS
+                y = room.top() + (room.height() - size.height()) * row / ROWS
                 spot = size.translated(x, y)
                 if not any(spot.intersects(t) for t in taken) and shape.contains(spot):
                     return spot

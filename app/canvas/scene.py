@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath
@@ -120,6 +120,17 @@ def scrap_items(project: Project, run: Run) -> Iterator[ScrapItem]:
             images=tuple(posed_path(i.outline, laid.pose) for i in scrap.images if i.outline is not None),
             has_up=scrap.paper in upright or None in upright,
         )
+
+
+def scrap_item(item: ScrapItem, pose: Pose) -> ScrapItem:
+    """Return a laid scrap as it would lie at another pose."""
+    return replace(
+        item,
+        pose=pose,
+        shape=posed_path(item.scrap.outline, pose),
+        spoiled=tuple(posed_path(outline, pose) for outline in item.scrap.spoiled),
+        images=tuple(posed_path(i.outline, pose) for i in item.scrap.images if i.outline is not None),
+    )
 
 
 def scrap_name(scrap: Scrap) -> str:

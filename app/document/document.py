@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.document.state import State
+from layout.geometry.units import MM_PER, Unit
 from layout.model.plan import Plan
 from layout.model.project import Project
 
@@ -54,6 +55,12 @@ class Document(QObject):
     def name(self) -> str:
         """What to call the project."""
         return self.project.name or (self._path.stem if self._path else "Untitled")
+
+    @property
+    def unit(self) -> Unit:
+        """The unit the person measures in; the project remembers it."""
+        said = self.project.extra.get("units")
+        return said if said in MM_PER else "mm"
 
     @property
     def saved(self) -> bool:

@@ -7,8 +7,11 @@ from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
 from app.look.fonts import font, load_fonts
-from app.look.tokens import DARK, GAP, LIGHT, RADIUS, ROOM, SPACE, TARGET, Look
+from app.look.icons import FOLDER
+from app.look.tokens import DARK, GAP, LARGE, LIGHT, RADIUS, ROOM, SPACE, TARGET, TEXT_POINTS, Look
 from app.settings import Settings
+
+ARROW = (FOLDER / "down.svg").as_posix()
 
 
 def look_for(settings: Settings) -> Look:
@@ -95,6 +98,8 @@ def style_sheet(look: Look, text_scale: float) -> str:
         padding: {px(GAP - 1)} {px(GAP + 2)}; min-height: {px(TARGET - 2 * GAP)};
         selection-background-color: {look.accent}; selection-color: {look.on_accent};
     }}
+    QComboBox::drop-down {{ border: 0; width: {px(20)}; }}
+    QComboBox::down-arrow {{ image: url("{ARROW}"); width: {px(12)}; height: {px(12)}; }}
     QLineEdit:focus, QSpinBox:focus, QComboBox:focus {{ border: 2px solid {look.focus}; }}
     QLineEdit[wrong="true"] {{ border: 2px solid {look.fault}; }}
     QAbstractItemView {{
@@ -119,6 +124,7 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QFrame[strip="true"] {{ background: {look.panel}; border: 0; border-top: 1px solid {look.line}; }}
     QFrame[message="fault"] {{ background: {look.fault_soft}; border: 0; border-bottom: 1px solid {look.fault}; }}
     QFrame[message="news"] {{ background: {look.accent_soft}; border: 0; border-bottom: 1px solid {look.accent}; }}
+    QLabel[size="large"] {{ font-size: {TEXT_POINTS * LARGE * text_scale:.1f}pt; font-weight: bold; }}
     QLabel[tone="quiet"] {{ color: {look.quiet}; }}
     QLabel[tone="good"] {{ color: {look.good}; }}
     QLabel[tone="warn"] {{ color: {look.warn}; }}
@@ -127,6 +133,7 @@ def style_sheet(look: Look, text_scale: float) -> str:
         background: {look.line}; border: 0; border-radius: 3px; max-height: {px(6)}; min-height: {px(6)};
     }}
     QProgressBar::chunk {{ background: {look.accent}; border-radius: 3px; }}
+    QFrame[strip="true"] QAbstractItemView {{ background: transparent; border: 0; }}
     QSplitter::handle {{ background: {look.line}; }}
     QSplitter::handle:horizontal {{ width: 1px; }}
     QSplitter::handle:vertical {{ height: 1px; }}

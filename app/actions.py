@@ -1,0 +1,115 @@
+"""Every command of the window with its name, keys and icon, in one table that menus, buttons and key list read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QWidget
+
+from app.look.icons import icon
+from app.look.tokens import Look
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command; `keys` as Qt writes them, more than one separated by two spaces."""
+
+    id: str
+    menu: str
+    text: str
+    keys: str = ""
+    icon: str = ""
+    checkable: bool = False
+
+
+COMMANDS = (
+    Command("new", "File", "New project", "Ctrl+N"),
+    Command("open", "File", "Open…", "Ctrl+O", "open"),
+    Command("recent", "File", "Open recent"),
+    Command("demo", "File", "Open the demo project"),
+    Command("-", "File", ""),
+    Command("save", "File", "Save", "Ctrl+S", "save"),
+    Command("save_as", "File", "Save as…", "Ctrl+Shift+S"),
+    Command("-", "File", ""),
+    Command("print", "File", "Placement guide…", "Ctrl+P", "guide"),
+    Command("-", "File", ""),
+    Command("quit", "File", "Quit", "Ctrl+Q"),
+    Command("undo", "Edit", "Undo", "Ctrl+Z", "undo"),
+    Command("redo", "Edit", "Redo", "Ctrl+Shift+Z  Ctrl+Y", "redo"),
+    Command("-", "Edit", ""),
+    Command("pick_all", "Edit", "Pick all dies", "Ctrl+A"),
+    Command("pick_alike", "Edit", "Pick all of this kind", "Ctrl+Shift+A"),
+    Command("pick_next", "Edit", "Pick the next thing", "N"),
+    Command("pick_previous", "Edit", "Pick the previous thing", "Shift+N"),
+    Command("pick_none", "Edit", "Put down", "Ctrl+D"),
+    Command("-", "Edit", ""),
+    Command("turn_left", "Edit", "Turn by 15° to the left", "Ctrl+["),
+    Command("turn_right", "Edit", "Turn by 15° to the right", "Ctrl+]"),
+    Command("place", "Edit", "Place and angle…", "Return"),
+    Command("swap", "Edit", "Swap two dies", "X"),
+    Command("hold", "Edit", "Hold in place", "H", "tape"),
+    Command("release", "Edit", "Let go", "Shift+H"),
+    Command("put_back", "Edit", "Put back in the drawer", "Del  Backspace", "drawer"),
+    Command("plan", "Plan", "Plan", "F5", "plan"),
+    Command("plan_rest", "Plan", "Plan the rest round what is held", "Shift+F5"),
+    Command("stop", "Plan", "Stop and keep the best", "F6", "stop"),
+    Command("-", "Plan", ""),
+    Command("previous_pass", "Plan", "Previous pass", "PgUp"),
+    Command("next_pass", "Plan", "Next pass", "PgDown"),
+    Command("duplicate", "Plan", "Duplicate the layout"),
+    Command("pass_earlier", "Plan", "Move the pass earlier", "Ctrl+Shift+PgUp"),
+    Command("pass_later", "Plan", "Move the pass later", "Ctrl+Shift+PgDown"),
+    Command("remove_pass", "Plan", "Remove the pass"),
+    Command("fit", "View", "Fit the plate", "Ctrl+0", "fit"),
+    Command("closer", "View", "Closer", "Ctrl++  Ctrl+=", "closer"),
+    Command("farther", "View", "Farther", "Ctrl+-", "farther"),
+    Command("true_size", "View", "True size", "Ctrl+1", "true_size"),
+    Command("calibrate", "View", "Calibrate true size…"),
+    Command("mirror", "View", "Seen from below, for blades up", "M", "mirror", True),
+    Command("-", "View", ""),
+    Command("inches", "View", "Measure in inches", "U", "", True),
+    Command("-", "View", ""),
+    Command("fold_left", "View", "Show what is needed and owned", "F7", "", True),
+    Command("fold_right", "View", "Show the answers", "F8", "", True),
+    Command("fold_bottom", "View", "Show the passes", "F9", "", True),
+    Command("-", "View", ""),
+    Command("theme", "View", "Light or dark"),
+    Command("text_size", "View", "Text size"),
+    Command("keys", "Help", "Keys", "F1", "keys"),
+    Command("about", "Help", "About Plateful"),
+)
+
+
+def make_actions(owner: QWidget, slots: dict[str, Callable[..., None]]) -> dict[str, QAction]:
+    """Make the actions that `slots` answer, by command id."""
+    made: dict[str, QAction] = {}
+    for command in COMMANDS:
+        if command.id in slots:
+            made[command.id] = _action(owner, command, slots[command.id])
+    return made
+
+
+def dress_actions(actions: dict[str, QAction], look: Look) -> None:
+    """Ink the icons of the actions for a look."""
+    for command in COMMANDS:
+        if command.icon and command.id in actions:
+            actions[command.id].setIcon(icon(command.icon, look.text))
+
+
+def keys_of(command: Command) -> str:
+    """Return a command's keys as this system writes them."""
+    written = QKeySequence.SequenceFormat.NativeText
+    return ", ".join(QKeySequence(keys).toString(written) for keys in command.keys.split("  ") if keys)
+
+
+def _action(owner: QWidget, command: Command, slot: Callable[..., None]) -> QAction:
+    action = QAction(command.text, owner)
+    action.setCheckable(command.checkable)
+    if command.keys:
+        action.setShortcuts([QKeySequence(keys) for keys in command.keys.split("  ")])
+        action.setToolTip(f"{command.text.rstrip('…')} ({keys_of(command)})")
+    (action.toggled if command.checkable else action.triggered).connect(slot)
+    owner.addAction(action)
+    return action

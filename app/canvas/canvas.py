@@ -1,0 +1,314 @@
+"""The plate: shows one pass of the document at true proportion and hands gestures on. It never writes the model."""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QContextMenuEvent,
+    QFont,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPixmap,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.canvas.draft import Draft
+from app.canvas.gestures import Gesture, GestureMaker
+from app.canvas.marks import paint_marks, scrap_path
+from app.canvas.painting import PlatePainter
+from app.canvas.paths import posed_path
+from app.canvas.rulers import Rulers, ruler_thickness
+from app.canvas.scene import Scene, die_item, scene_of, scrap_item
+from app.canvas.viewing import Viewing, fitted
+from app.document.document import Document
+from app.document.faults import Faults, dies_of, scraps_of
+from app.document.hands import Hands
+from app.document.selection import Selection
+from app.look.fonts import font
+from app.look.tokens import LIGHT, SMALL, Look
+from layout.geometry.units import Unit
+
+ROOM = 26.0  # pixels left free round the plate when it is fitted
+WHEEL_STEP = 1.0015
+PEEK = 12.0  # mm of overhanging paper shown round the bed when it is fitted
+
+
+class Canvas(QWidget):
+    """The middle of the window. It listens to document and selection, and asks `hands` for every change."""
+
+    viewing_changed = Signal()
+    painted = Signal()
+    menu_asked = Signal(QPoint)
+    draft_changed = Signal()
+
+    def __init__(
+        self, document: Document, selection: Selection, hands: Hands, faults: Faults, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.document, self.selection, self.hands, self.faults = document, selection, hands, faults
+        self.look: Look = LIGHT
+        self.draft = Draft()
+        self.gesture: Gesture | None = None
+        self._maker = GestureMaker(self)
+        self._font = font(SMALL)
+        self._viewing = Viewing()
+        self._fit_wanted = True
+        self._scene: Scene | None = None
+        self._still: QPixmap | None = None
+        self._left_out: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
+        self._dress()
+        document.replaced.connect(self.fit)
+        document.project_changed.connect(self.refresh)
+        document.plan_changed.connect(self.refresh)
+        selection.moved.connect(self.refresh)
+        selection.changed.connect(self.update)
+        faults.changed.connect(self.update)
+
+    def _dress(self) -> None:
+        self.setAccessibleName("Plate")
+        self.setAccessibleDescription("The dies and scraps of one pass. The list beside it holds the same in words.")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setMinimumSize(260, 240)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+
+    # ---- what is shown ------------------------------------------------------------------------------------------
+
+    @property
+    def scene(self) -> Scene:
+        """The pass looked at, as the document has it."""
+        if self._scene is None:
+            s = self.selection
+            self._scene = scene_of(self.document.project, self.document.plan, s.layout, s.run)
+        return self._scene
+
+    @property
+    def unit(self) -> Unit:
+        """The unit of the rulers."""
+        return self.document.unit
+
+    @property
+    def viewing(self) -> Viewing:
+        """How the plate is looked at."""
+        return self._viewing
+
+    @viewing.setter
+    def viewing(self, viewing: Viewing) -> None:
+        self._viewing = viewing
+        self._still = None
+        self.viewing_changed.emit()
+        self.update()
+
+    @property
+    def text_font(self) -> QFont:
+        """The type of rulers and labels."""
+        return self._font
+
+    def set_look(self, look: Look, text_scale: float) -> None:
+        """Show the plate in a look, with labels at a text size."""
+        self.look = look
+        self._font = font(SMALL, text_scale=text_scale)
+        self._still = None
+        self.update()
+
+    def refresh(self) -> None:
+        """Read the document again."""
+        self._scene = self._still = None
+        if self.gesture is None:
+            self.draft = Draft()
+        self.update()
+
+    @property
+    def ruler_thickness(self) -> float:
+        """How many pixels the rulers take at the top and at the left."""
+        return ruler_thickness(self._font)
+
+    def in_hand(self) -> Draft:
+        """Return what is picked and free to move, where it lies."""
+        return Draft(*self.hands.in_hand())
+
+    def snapped(self, draft: Draft) -> Draft:
+        """Return the draft drawn to what is near."""
+        return draft
+
+    def picked_bounds(self) -> QRectF | None:
+        """Return the box round the middles' lines of what is picked, in mm: the cut of dies, the border of sheets."""
+        around = QRectF()
+        for i in self.selection.dies:
+            item, pose = self.scene.dies[i], self.draft.dies.get(i)
+            path = item.cut if pose is None else posed_path(item.die.cut, pose)
+            around = around.united(path.boundingRect())
+        for i in self.selection.scraps:
+            around = around.united(scrap_path(self.scene.scraps[i], self.draft.scraps.get(i)).boundingRect())
+        return None if around.isNull() else around
+
+    def picked_turn(self) -> float | None:
+        """Return the turn of what is picked in degrees, None where several things differ."""
+        scene, draft = self.scene, self.draft
+        turns = [draft.dies.get(i, scene.dies[i].pose).turn for i in self.selection.dies]
+        turns += [draft.scraps.get(i, scene.scraps[i].pose).turn for i in self.selection.scraps]
+        return turns[0] if turns and max(turns) - min(turns) < 1e-9 else None
+
+    def faulty(self) -> tuple[frozenset[int], frozenset[int]]:
+        """Return the numbers of the dies and scraps shown that break a rule."""
+        s, known = self.selection, self.faults.known
+        return dies_of(known, s.layout), scraps_of(known, s.layout, s.run)
+
+    def fault_words(self) -> list[tuple[QPointF, str]]:
+        """Return the words to hang beside the things that are wrong, with their places on screen."""
+        return []
+
+    # ---- views --------------------------------------------------------------------------------------------------
+
+    def fit(self) -> None:
+        """Show the whole bed and what sticks out of it a little."""
+        self._scene = self._still = None
+        self._fit_wanted = True
+        self._fit_now()
+        self.update()
+
+    def zoom(self, factor: float) -> None:
+        """Come closer to or go farther from the middle."""
+        self._fit_wanted = False
+        self.viewing = self._viewing.zoomed(factor, QPointF(self.rect().center()))
+
+    def true_size(self, pixels_per_mm: float) -> None:
+        """Show the plate as large as it is."""
+        self._fit_wanted = False
+        self.viewing = self._viewing.zoomed(pixels_per_mm / self._viewing.scale, QPointF(self.rect().center()))
+
+    def set_mirrored(self, mirrored: bool) -> None:
+        """Show the plate from below, for laying dies blade up."""
+        if mirrored != self._viewing.mirrored:
+            self._viewing = Viewing(self._viewing.scale, self._viewing.x, self._viewing.y, mirrored)
+            self.fit()
+
+    def _fit_now(self) -> None:
+        machine = self.document.project.machine
+        thick = ruler_thickness(self._font)
+        room = QRectF(self.rect()).adjusted(thick + ROOM, thick + ROOM, -ROOM, -ROOM)
+        across = min(machine.overhang_across, PEEK)
+        along = min(machine.overhang_along, PEEK)
+        plate = QRectF(0, 0, machine.bed_width, machine.bed_length).adjusted(-across, -along, across, along)
+        self.viewing = fitted(plate, room, self._viewing.mirrored)
+
+    # ---- painting -----------------------------------------------------------------------------------------------
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 (Qt's name)
+        still = self._still_picture()
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, still)
+        thick = ruler_thickness(self._font)
+        painter.setClipRect(QRectF(thick, thick, self.width() - thick, self.height() - thick))
+        plate = PlatePainter(painter, self._viewing, self.look, self._font)
+        self._paint_draft(plate)
+        paint_marks(self, plate)
+        painter.end()
+        self.painted.emit()
+
+    def _still_picture(self) -> QPixmap:
+        """Return the picture of all that is not in hand; moving the rest over it costs little."""
+        out = (frozenset(self.draft.dies), frozenset(self.draft.scraps))
+        if self._still is None or self._left_out != out:
+            self._left_out = out
+            ratio = self.devicePixelRatioF()
+            self._still = QPixmap(self.size() * ratio)
+            self._still.setDevicePixelRatio(ratio)
+            self._paint_still(self._still)
+        return self._still
+
+    def _paint_still(self, pixmap: QPixmap) -> None:
+        pixmap.fill(self.look.table)
+        painter = QPainter(pixmap)
+        thick = ruler_thickness(self._font)
+        size = QRectF(self.rect())
+        painter.setClipRect(QRectF(thick, thick, size.width() - thick, size.height() - thick))
+        PlatePainter(painter, self._viewing, self.look, self._font).paint(self.scene, leave_out=self._left_out)
+        painter.setClipping(False)
+        Rulers(painter, self._viewing, self.look, self._font, self.unit).paint(size)
+        painter.end()
+
+    def _paint_draft(self, plate: PlatePainter) -> None:
+        scene = self.scene
+        for i, pose in self.draft.scraps.items():
+            plate.scrap(scrap_item(scene.scraps[i], pose))
+        if self.draft.scraps:
+            for die in scene.dies:
+                if die.index not in self.draft.dies:
+                    plate.die(die)
+        for i, pose in self.draft.dies.items():
+            item = scene.dies[i]
+            shown = die_item(i, item.die, pose, item.cut_from, item.held)
+            plate.die(shown)
+            plate.die_label(shown)
+
+    # ---- gestures -----------------------------------------------------------------------------------------------
+
+    def take_draft(self, draft: Draft) -> None:
+        """Show things where the hand holds them."""
+        self.draft = draft
+        self.draft_changed.emit()
+        self.update()
+
+    def drop_gesture(self) -> None:
+        """Let go without changing anything."""
+        self.gesture = None
+        self.take_draft(Draft())
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
+        self._fit_wanted = self._fit_wanted and event.button() != Qt.MouseButton.MiddleButton
+        if self.gesture is None:
+            self.gesture = self._maker.press(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
+        if self.gesture is not None:
+            self.gesture.move(event.position(), event.modifiers())
+        else:
+            self.setCursor(self._maker.cursor_at(event.position()))
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
+        gesture, self.gesture = self.gesture, None
+        if gesture is not None:
+            gesture.release(event.position(), event.modifiers())
+            self.take_draft(Draft())
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802 (Qt's name)
+        self.menu_asked.emit(event.globalPos())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 (Qt's name)
+        self._fit_wanted = False
+        if event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
+            turned = event.angleDelta().y() or event.angleDelta().x()
+            self.viewing = self._viewing.moved(turned / 2, 0)
+        else:
+            self.viewing = self._viewing.zoomed(math.pow(WHEEL_STEP, event.angleDelta().y()), event.position())
+        event.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 (Qt's name)
+        if not self._maker.key(event):
+            super().keyPressEvent(event)
+
+    def event(self, event: QEvent) -> bool:
+        # Escape ends a drag before any shortcut of the window sees it.
+        if event.type() == QEvent.Type.ShortcutOverride and self.gesture is not None:
+            event.accept()
+            return True
+        return super().event(event)
+
+    def push_view(self, dx: float, dy: float) -> None:
+        """Push the view by so many pixels."""
+        self._fit_wanted = False
+        self.viewing = self._viewing.moved(dx, dy)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        super().resizeEvent(event)
+        self._still = None
+        if self._fit_wanted:
+            self._fit_now()

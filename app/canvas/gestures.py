@@ -1,0 +1,213 @@
+"""What a hand does on the plate. A gesture keeps a draft while it lasts and asks for one change when it ends."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QKeyEvent, QMouseEvent
+
+from app.canvas.marks import HANDLE, handle_at, picked_box
+
+if TYPE_CHECKING:
+    from app.canvas.canvas import Canvas
+
+SLACK = 4.0  # pixels a hand may tremble before a press becomes a drag
+TURN_STEP = 15.0  # degrees, with Shift held
+ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, 1),
+    Qt.Key.Key_Down: (0, -1),
+}
+PAN_STEP = 40.0
+
+Modifiers = Qt.KeyboardModifier
+
+
+class Gesture:
+    """One press, the moves that follow, and the release."""
+
+    box: QRectF | None = None
+
+    def __init__(self, canvas: Canvas, start: QPointF) -> None:
+        self.canvas, self.start = canvas, start
+
+    def move(self, at: QPointF, modifiers: Modifiers) -> None:
+        """Follow the hand."""
+
+    def release(self, at: QPointF, modifiers: Modifiers) -> None:
+        """Let go."""
+
+
+class Pan(Gesture):
+    """Push the view."""
+
+    def move(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
+        self.canvas.push_view(at.x() - self.start.x(), at.y() - self.start.y())
+        self.start = at
+
+
+class Move(Gesture):
+    """Move what is picked over the plate; one undo step at the release."""
+
+    def __init__(self, canvas: Canvas, start: QPointF, picked_before: bool) -> None:
+        super().__init__(canvas, start)
+        self._held = canvas.in_hand()
+        self._moving = False
+        self._picked_before = picked_before
+
+    def move(self, at: QPointF, modifiers: Modifiers) -> None:
+        if not self._moving and (at - self.start).manhattanLength() < SLACK:
+            return
+        self._moving = True
+        a, b = self.canvas.viewing.to_plate(self.start), self.canvas.viewing.to_plate(at)
+        dx, dy = b.x() - a.x(), b.y() - a.y()
+        if modifiers & Modifiers.ShiftModifier:
+            dx, dy = (dx, 0.0) if abs(dx) >= abs(dy) else (0.0, dy)
+        draft = self._held.shifted(dx, dy)
+        if not modifiers & Modifiers.AltModifier:
+            draft = self.canvas.snapped(draft)
+        self.canvas.take_draft(draft)
+
+    def release(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
+        if self._moving:
+            self.canvas.hands.place(self.canvas.draft.dies, self.canvas.draft.scraps, "Move")
+
+
+class Turn(Gesture):
+    """Turn what is picked about its middle."""
+
+    def __init__(self, canvas: Canvas, start: QPointF) -> None:
+        super().__init__(canvas, start)
+        around = picked_box(canvas)
+        assert around is not None
+        self._middle = around.center()
+        self._held = canvas.in_hand()
+        self._moving = False
+
+    def move(self, at: QPointF, modifiers: Modifiers) -> None:
+        self._moving = True
+        degrees = self._angle(at) - self._angle(self.start)
+        if modifiers & Modifiers.ShiftModifier:
+            degrees = round(degrees / TURN_STEP) * TURN_STEP
+        middle = self.canvas.viewing.to_plate(self._middle)
+        self.canvas.take_draft(self._held.turned(degrees, (middle.x(), middle.y())))
+
+    def release(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
+        if self._moving:
+            self.canvas.hands.place(self.canvas.draft.dies, self.canvas.draft.scraps, "Turn")
+
+    def _angle(self, at: QPointF) -> float:
+        up = math.degrees(math.atan2(self._middle.y() - at.y(), at.x() - self._middle.x()))
+        return -up if self.canvas.viewing.mirrored else up
+
+
+class PullBox(Gesture):
+    """Pick all dies that a box touches; a mere click picks nothing."""
+
+    def __init__(self, canvas: Canvas, start: QPointF, keep: frozenset[int]) -> None:
+        super().__init__(canvas, start)
+        self._keep = keep
+
+    def move(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
+        self.box = QRectF(self.start, at).normalized()
+        plate = self.canvas.viewing.transform.inverted()[0].mapRect(self.box)
+        inside = {d.index for d in self.canvas.scene.dies if d.solid.intersects(plate)}
+        self.canvas.selection.pick(dies=self._keep | inside)
+        self.canvas.update()
+
+    def release(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
+        if self.box is None:
+            self.canvas.selection.pick(dies=self._keep)
+        self.canvas.update()
+
+
+class GestureMaker:
+    """Chooses the gesture for a press, and answers keys."""
+
+    def __init__(self, canvas: Canvas) -> None:
+        self.canvas = canvas
+
+    def press(self, event: QMouseEvent) -> Gesture | None:
+        """Return the gesture that a press begins, having picked what lies under it."""
+        at = event.position()
+        if event.button() == Qt.MouseButton.MiddleButton:
+            return Pan(self.canvas, at)
+        if event.button() == Qt.MouseButton.RightButton:
+            self._pick_for_menu(at)
+            return None
+        if event.button() != Qt.MouseButton.LeftButton:
+            return None
+        if self._on_handle(at):
+            return Turn(self.canvas, at)
+        return self._press_thing(at, bool(event.modifiers() & (Modifiers.ControlModifier | Modifiers.ShiftModifier)))
+
+    def cursor_at(self, at: QPointF) -> Qt.CursorShape:
+        """Return the cursor that tells what a press would do here."""
+        if self._on_handle(at):
+            return Qt.CursorShape.CrossCursor
+        plate = self.canvas.viewing.to_plate(at)
+        over = self.canvas.scene.die_at(plate) is not None or self.canvas.scene.scrap_at(plate) is not None
+        return Qt.CursorShape.OpenHandCursor if over else Qt.CursorShape.ArrowCursor
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Answer a key; False when it is none of ours."""
+        key = Qt.Key(event.key())
+        if key == Qt.Key.Key_Escape:
+            return self._escape()
+        if key in ARROWS:
+            self._arrow(ARROWS[key], event.modifiers())
+            return True
+        if key in (Qt.Key.Key_BracketLeft, Qt.Key.Key_BracketRight) and not self.canvas.selection.empty:
+            self.canvas.hands.turn(1.0 if key == Qt.Key.Key_BracketLeft else -1.0)
+            return True
+        return False
+
+    def _escape(self) -> bool:
+        if self.canvas.gesture is not None:
+            self.canvas.drop_gesture()
+            return True
+        if not self.canvas.selection.empty:
+            self.canvas.selection.pick()
+            return True
+        return False
+
+    def _arrow(self, way: tuple[int, int], modifiers: Modifiers) -> None:
+        if self.canvas.selection.empty:
+            self.canvas.push_view(-way[0] * PAN_STEP, way[1] * PAN_STEP)
+            return
+        across = -way[0] if self.canvas.viewing.mirrored else way[0]
+        fine = bool(modifiers & (Modifiers.ShiftModifier | Modifiers.AltModifier))
+        self.canvas.hands.nudge(across, way[1], fine=fine)
+
+    def _on_handle(self, at: QPointF) -> bool:
+        middle = handle_at(self.canvas)
+        return middle is not None and (at - middle).manhattanLength() < HANDLE * 2
+
+    def _press_thing(self, at: QPointF, more: bool) -> Gesture:
+        canvas, picked = self.canvas, self.canvas.selection
+        plate = canvas.viewing.to_plate(at)
+        die, scrap = canvas.scene.die_at(plate), canvas.scene.scrap_at(plate)
+        if die is not None:
+            before = die.index in picked.dies
+            if more:
+                picked.pick(dies=picked.dies ^ {die.index}, scraps=picked.scraps)
+            elif not before:
+                picked.pick(dies=frozenset({die.index}))
+            return Move(canvas, at, before)
+        if scrap is not None and not more:
+            before = scrap.index in picked.scraps
+            if not before:
+                picked.pick(scraps=frozenset({scrap.index}))
+            return Move(canvas, at, before)
+        return PullBox(canvas, at, picked.dies if more else frozenset())
+
+    def _pick_for_menu(self, at: QPointF) -> None:
+        plate = self.canvas.viewing.to_plate(at)
+        die, scrap = self.canvas.scene.die_at(plate), self.canvas.scene.scrap_at(plate)
+        if die is not None and die.index not in self.canvas.selection.dies:
+            self.canvas.selection.pick(dies=frozenset({die.index}))
+        elif die is None and scrap is not None and scrap.index not in self.canvas.selection.scraps:
+            self.canvas.selection.pick(scraps=frozenset({scrap.index}))

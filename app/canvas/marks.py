@@ -1,0 +1,150 @@
+"""What is drawn over the plate: what is picked, what is wrong, the turn handle, the box being pulled."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+
+from app.canvas.paths import posed_path
+from app.canvas.scene import DieItem, ScrapItem
+from layout.geometry.pose import Pose
+
+if TYPE_CHECKING:
+    from app.canvas.canvas import Canvas
+    from app.canvas.painting import PlatePainter
+
+HANDLE = 9.0  # pixels, the radius of the turn handle
+ARM = 30.0  # pixels from what is picked to its turn handle
+
+
+def paint_marks(canvas: Canvas, plate: PlatePainter) -> None:
+    """Paint every mark over the plate."""
+    painter = plate.painter
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    _paint_faults(canvas, plate)
+    for path in picked_paths(canvas):
+        _paint_picked(canvas, painter, canvas.viewing.transform.map(path))
+    middle = handle_at(canvas)
+    if middle is not None:
+        _paint_handle(canvas, painter, middle)
+    box = canvas.gesture.box if canvas.gesture is not None else None
+    if box is not None:
+        painter.setPen(QPen(QColor(canvas.look.accent), 1.4, Qt.PenStyle.DashLine))
+        fill = QColor(canvas.look.accent)
+        fill.setAlpha(30)
+        painter.setBrush(fill)
+        painter.drawRect(box)
+    if canvas.hasFocus():
+        painter.setClipping(False)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(QColor(canvas.look.focus), 2))
+        painter.drawRect(QRectF(canvas.rect()).adjusted(1, 1, -1, -1))
+
+
+def picked_paths(canvas: Canvas) -> list[QPainterPath]:
+    """Return the outlines of what is picked, where it lies now, in mm of the plate."""
+    scene, draft = canvas.scene, canvas.draft
+    paths = [scrap_path(scene.scraps[i], draft.scraps.get(i)) for i in canvas.selection.scraps]
+    return paths + [die_path(scene.dies[i], draft.dies.get(i)) for i in canvas.selection.dies]
+
+
+def die_path(item: DieItem, pose: Pose | None) -> QPainterPath:
+    """Return a die's outer border at a pose, or where the document has it."""
+    return item.solid if pose is None else posed_path(item.die.body.solid, pose)
+
+
+def scrap_path(item: ScrapItem, pose: Pose | None) -> QPainterPath:
+    """Return a scrap's border at a pose, or where the document has it."""
+    return item.shape if pose is None else posed_path(item.scrap.outline, pose)
+
+
+def handle_at(canvas: Canvas) -> QPointF | None:
+    """Return where the turn handle is on screen, None when nothing is picked."""
+    around = picked_box(canvas)
+    if around is None:
+        return None
+    return QPointF(around.center().x(), max(around.top() - ARM, canvas.ruler_thickness + HANDLE + 3))
+
+
+def picked_box(canvas: Canvas) -> QRectF | None:
+    """Return the box on screen round all that is picked."""
+    around = QRectF()
+    for path in picked_paths(canvas):
+        around = around.united(canvas.viewing.transform.mapRect(path.boundingRect()))
+    return None if around.isNull() else around
+
+
+def _paint_picked(canvas: Canvas, painter: QPainter, path: QPainterPath) -> None:
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(QColor(canvas.look.field), 5.0))
+    painter.drawPath(path)
+    painter.setPen(QPen(QColor(canvas.look.accent), 2.6))
+    painter.drawPath(path)
+
+
+def _paint_handle(canvas: Canvas, painter: QPainter, middle: QPointF) -> None:
+    around = picked_box(canvas)
+    painter.setPen(QPen(QColor(canvas.look.accent), 1.6))
+    if around is not None and around.top() > middle.y() + HANDLE:
+        painter.drawLine(QPointF(middle.x(), middle.y() + HANDLE), QPointF(middle.x(), around.top()))
+    painter.setBrush(QColor(canvas.look.field))
+    painter.setPen(QPen(QColor(canvas.look.accent), 2.2))
+    painter.drawEllipse(middle, HANDLE, HANDLE)
+    inner = QRectF(middle.x() - 4.5, middle.y() - 4.5, 9, 9)
+    painter.drawArc(inner, 40 * 16, 270 * 16)
+    painter.setBrush(QColor(canvas.look.accent))
+    tip = QPointF(inner.right() - 0.6, middle.y() - 2.6)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.drawPolygon(QPolygonF([tip + QPointF(-3.2, 0.6), tip + QPointF(2.4, 0.8), tip + QPointF(0.6, -4.2)]))
+
+
+def _paint_faults(canvas: Canvas, plate: PlatePainter) -> None:
+    """Outline what breaks a rule and hang a sign on it, so that the fault is seen beside its thing."""
+    dies, scraps = canvas.faulty()
+    scene, draft = canvas.scene, canvas.draft
+    paths = [scrap_path(scene.scraps[i], draft.scraps.get(i)) for i in sorted(scraps)]
+    paths += [die_path(scene.dies[i], draft.dies.get(i)) for i in sorted(dies)]
+    painter = plate.painter
+    for path in paths:
+        shown = canvas.viewing.transform.map(path)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(QColor(canvas.look.field), 4.6))
+        painter.drawPath(shown)
+        pen = QPen(QColor(canvas.look.fault), 2.4)
+        pen.setDashPattern([3.0, 1.6])
+        painter.setPen(pen)
+        painter.drawPath(shown)
+    for path in paths:
+        around = canvas.viewing.transform.map(path).boundingRect()
+        paint_sign(painter, QPointF(around.right() - 6, around.top() + 8), canvas.look.fault, canvas.look.field)
+    _paint_fault_words(canvas, painter)
+
+
+def _paint_fault_words(canvas: Canvas, painter: QPainter) -> None:
+    metrics = QFontMetricsF(canvas.text_font)
+    painter.setFont(canvas.text_font)
+    for at, words in canvas.fault_words():
+        wide = min(metrics.horizontalAdvance(words) + 14, canvas.width() * 0.5)
+        shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, wide - 12)
+        place = QRectF(at.x() - wide / 2, at.y(), wide, metrics.height() + 6)
+        place.moveLeft(min(max(place.left(), canvas.ruler_thickness + 4), canvas.width() - wide - 4))
+        place.moveTop(min(max(place.top(), canvas.ruler_thickness + 4), canvas.height() - place.height() - 4))
+        painter.setPen(QPen(QColor(canvas.look.fault), 1.2))
+        painter.setBrush(QColor(canvas.look.fault_soft))
+        painter.drawRoundedRect(place, 4, 4)
+        painter.setPen(QColor(canvas.look.fault))
+        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, shown)
+
+
+def paint_sign(painter: QPainter, at: QPointF, ink: str, ground: str) -> None:
+    """Paint the small sign of a fault: a triangle with a stroke in it."""
+    triangle = QPolygonF([at + QPointF(0, -9), at + QPointF(9.5, 7.5), at + QPointF(-9.5, 7.5)])
+    pen = QPen(QColor(ink), 2.0)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    painter.setPen(pen)
+    painter.setBrush(QColor(ground))
+    painter.drawPolygon(triangle)
+    painter.drawLine(at + QPointF(0, -3), at + QPointF(0, 2))
+    painter.drawPoint(at + QPointF(0, 5))

@@ -1,0 +1,234 @@
+"""What the menus and buttons do: each command asks document, hands, planning or canvas, and holds nothing itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QFileDialog
+
+from app.document import files
+from app.document.faults import dies_of, place_of, scraps_of
+from app.document.state import State
+from app.document.units import with_unit
+from layout.model.errors import FileError
+from layout.rules.finding import Finding
+
+if TYPE_CHECKING:
+    from app.window import Window
+
+CLOSER = 1.25
+TURN = 15.0
+
+
+class Commands:
+    """The window's commands by name."""
+
+    def __init__(self, window: Window) -> None:
+        self._window = window
+
+    def slots(self) -> dict[str, Callable[..., None]]:
+        """Return what answers each command id."""
+        window, hands, planning = self._window, self._window.hands, self._window.planning
+        canvas, undo = window.canvas, window.document.undo
+        return {
+            "new": self.new,
+            "open": self.open,
+            "demo": self.open_demo,
+            "save": self.save,
+            "save_as": self.save_as,
+            "print": self.print_guide,
+            "quit": lambda: window.close(),
+            "undo": lambda: undo.undo(),
+            "redo": lambda: undo.redo(),
+            "pick_all": self.pick_all,
+            "pick_alike": self.pick_alike,
+            "pick_next": lambda: self.pick_by(1),
+            "pick_previous": lambda: self.pick_by(-1),
+            "pick_none": lambda: window.selection.pick(),
+            "turn_left": lambda: hands.turn(TURN),
+            "turn_right": lambda: hands.turn(-TURN),
+            "place": lambda: window.picked.begin(),
+            "swap": lambda: hands.swap(),
+            "hold": lambda: hands.hold(True),
+            "release": lambda: hands.hold(False),
+            "put_back": lambda: hands.put_back(),
+            "plan": lambda: planning.start(),
+            "plan_rest": lambda: planning.start(hold=True),
+            "stop": lambda: planning.stop(),
+            "previous_pass": lambda: self.turn_pass(-1),
+            "next_pass": lambda: self.turn_pass(1),
+            "duplicate": lambda: hands.duplicate(),
+            "pass_earlier": lambda: hands.move_run(-1),
+            "pass_later": lambda: hands.move_run(1),
+            "remove_pass": lambda: hands.remove_run(),
+            "fit": lambda: canvas.fit(),
+            "closer": lambda: canvas.zoom(CLOSER),
+            "farther": lambda: canvas.zoom(1 / CLOSER),
+            "true_size": self.true_size,
+            "calibrate": self.calibrate,
+            "mirror": lambda on: canvas.set_mirrored(on),
+            "inches": self.measure_in_inches,
+            "fold_left": lambda on: window.needs.setVisible(on),
+            "fold_right": lambda on: window.answers.setVisible(on),
+            "fold_bottom": lambda on: window.strip.setVisible(on),
+            "keys": self.show_keys,
+            "about": self.show_about,
+        }
+
+    # ---- files --------------------------------------------------------------------------------------------------
+
+    def new(self) -> None:
+        """Begin an empty project."""
+        self._window.keeping.keep()
+        self._window.document.start_with(State(), None)
+
+    def open(self) -> None:
+        """Ask for a file and open it."""
+        start = str(self._window.document.path.parent) if self._window.document.path else ""
+        path, _ = QFileDialog.getOpenFileName(self._window, "Open a project or plan", start, files.PROJECT_FILES)
+        if path:
+            self.open_path(path)
+
+    def open_path(self, path: str, _checked: bool = False) -> None:
+        """Open a file; where that fails, say why and leave the open project as it is."""
+        window = self._window
+        window.keeping.keep()
+        try:
+            files.open_into(window.document, Path(path))
+        except FileError as error:
+            window.messages.fault(str(error))
+            return
+        window.messages.clear()
+        if window.document.path is not None:
+            window.settings.remember(window.document.path)
+        self.bring_back()
+
+    def bring_back(self) -> None:
+        """Bring back what was kept aside of the project just opened, and say so."""
+        if self._window.keeping.bring_back():
+            undo = ("Undo them", self._window.document.undo.undo)
+            self._window.messages.news("Your unsaved changes from last time are back.", undo)
+
+    def open_demo(self) -> None:
+        """Open the demo project."""
+        from app.start import DEMO
+
+        self.open_path(str(DEMO))
+
+    def save(self) -> None:
+        """Save where the project came from; the demo and a new project ask where to."""
+        from app.start import DEMO
+
+        path = self._window.document.path
+        if path is None or path == DEMO:
+            self.save_as()
+        else:
+            self.save_to(path)
+
+    def save_as(self) -> None:
+        """Ask for a place and save there."""
+        document = self._window.document
+        start = document.path.name if document.path else f"{document.name}.json"
+        path, _ = QFileDialog.getSaveFileName(self._window, "Save the project as", start, files.PROJECT_FILES)
+        if path:
+            self.save_to(Path(path if path.endswith(".json") else f"{path}.json"))
+
+    def save_to(self, path: Path) -> None:
+        """Save to a file; where that fails, say why and keep the old file whole."""
+        try:
+            files.save(self._window.document, path)
+        except FileError as error:
+            self._window.messages.fault(str(error))
+            return
+        self._window.settings.remember(path)
+        self._window.keeping.keep()
+
+    def may_leave(self) -> bool:
+        """Keep aside what is not saved, so that leaving loses nothing and asks nothing."""
+        self._window.keeping.keep()
+        return True
+
+    def print_guide(self) -> None:
+        """Show the placement guide before it is printed."""
+        from app.guiding import offer_guide
+
+        offer_guide(self._window)
+
+    # ---- picking ------------------------------------------------------------------------------------------------
+
+    def pick_all(self) -> None:
+        """Pick every die of the layout."""
+        scene = self._window.canvas.scene
+        self._window.selection.pick(dies=frozenset(d.index for d in scene.dies))
+
+    def pick_alike(self) -> None:
+        """Pick every die that is the same as a picked one, or every scrap of the same paper."""
+        scene, picked = self._window.canvas.scene, self._window.selection
+        kinds = {d.die.id for d in scene.dies if d.index in picked.dies}
+        papers = {s.scrap.paper for s in scene.scraps if s.index in picked.scraps}
+        picked.pick(
+            dies=frozenset(d.index for d in scene.dies if d.die.id in kinds),
+            scraps=frozenset(s.index for s in scene.scraps if s.scrap.paper in papers),
+        )
+
+    def pick_by(self, step: int) -> None:
+        """Pick the next or previous thing: the dies in turn, then the scraps."""
+        scene, picked = self._window.canvas.scene, self._window.selection
+        things = [("die", d.index) for d in scene.dies] + [("scrap", s.index) for s in scene.scraps]
+        if not things:
+            return
+        now = [("die", i) for i in sorted(picked.dies)] + [("scrap", i) for i in sorted(picked.scraps)]
+        at = (things.index(now[0]) + step) % len(things) if now else (0 if step > 0 else -1)
+        kind, index = things[at]
+        chosen = frozenset({index})
+        picked.pick(dies=chosen if kind == "die" else frozenset(), scraps=chosen if kind == "scrap" else frozenset())
+        self._window.canvas.setFocus()
+
+    def show_finding(self, finding: Finding) -> None:
+        """Turn to the pass that a fault is in and pick what it is about."""
+        place = place_of(finding)
+        if place is not None:
+            selection = self._window.selection
+            selection.look_at(*place)
+            selection.pick(dies_of([finding], place[0]), scraps_of([finding], *place))
+
+    def turn_pass(self, by: int) -> None:
+        """Turn to the pass before or after."""
+        passes = self._window.passes
+        passes.turn(by)
+
+    # ---- views --------------------------------------------------------------------------------------------------
+
+    def measure_in_inches(self, on: bool) -> None:
+        """Measure in inches and sixteenths, or in millimetres."""
+        document = self._window.document
+        unit = "in" if on else "mm"
+        if document.unit != unit:
+            document.change(
+                f"Measure in {'inches' if on else 'millimetres'}",
+                State(with_unit(document.project, unit), document.plan),
+            )
+
+    def true_size(self) -> None:
+        """Show the plate as large as it is, as far as this screen is known."""
+        self._window.canvas.true_size(self._window.pixels_per_mm())
+
+    def calibrate(self) -> None:
+        """Hold a card to the screen to learn its true size."""
+        from app.panels.calibrating import calibrate
+
+        calibrate(self._window)
+
+    def show_keys(self) -> None:
+        """List every key."""
+        from app.panels.keylist import show_keys
+
+        show_keys(self._window)
+
+    def show_about(self) -> None:
+        """Say what this program is."""
+        from app.panels.keylist import show_about
+
+        show_about(self._window)

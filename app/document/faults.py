@@ -1,0 +1,83 @@
+"""What is wrong with the plan now: the engine's findings, read afresh after every change."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.document.document import Document
+from layout.model.plan import Plan
+from layout.rules.finding import Finding
+
+_DIE = re.compile(r"layouts\[(\d+)\]\.dies\[(\d+)\]")
+_SCRAP = re.compile(r"layouts\[(\d+)\]\.runs\[(\d+)\]\.scraps\[(\d+)\]")
+_RUN = re.compile(r"layouts\[(\d+)\](?:\.runs\[(\d+)\])?")
+
+
+class Faults(QObject):
+    """Findings of the whole plan; reading them waits for the next idle moment, so that a change shows first."""
+
+    changed = Signal()
+
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._findings: tuple[Finding, ...] = ()
+        self._fresh = True
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(0)
+        self._timer.timeout.connect(self.refresh)
+        document.replaced.connect(self._stale)
+        document.plan_changed.connect(self._stale)
+        document.project_changed.connect(self._stale)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every broken rule of the present plan that is a fault of what lies there; what is merely missing is none."""
+        if not self._fresh:
+            self.refresh()
+        return self._findings
+
+    @property
+    def known(self) -> tuple[Finding, ...]:
+        """The findings as last read, without reading them now."""
+        return self._findings
+
+    def refresh(self) -> None:
+        """Read the findings now."""
+        from layout.rules import check
+
+        self._timer.stop()
+        self._fresh = True
+        plan = self._document.plan
+        # A project that was never planned has no faults yet: all of it is still to do.
+        self._findings = tuple(check(self._document.project, plan)) if plan != Plan() else ()
+        self.changed.emit()
+
+    def _stale(self) -> None:
+        self._fresh = False
+        self._timer.start()
+
+
+def dies_of(findings: Iterable[Finding], layout: int) -> frozenset[int]:
+    """Return the numbers of the dies of a layout that findings are about."""
+    found = (_DIE.fullmatch(thing) for finding in findings for thing in finding.things)
+    return frozenset(int(m[2]) for m in found if m and int(m[1]) == layout)
+
+
+def scraps_of(findings: Iterable[Finding], layout: int, run: int) -> frozenset[int]:
+    """Return the numbers of the scraps of a run that findings are about."""
+    found = (_SCRAP.fullmatch(thing) for finding in findings for thing in finding.things)
+    return frozenset(int(m[3]) for m in found if m and (int(m[1]), int(m[2])) == (layout, run))
+
+
+def place_of(finding: Finding) -> tuple[int, int] | None:
+    """Return layout and run that a finding is about, None where it is about neither."""
+    for thing in finding.things:
+        match = _RUN.match(thing)
+        if match:
+            return int(match[1]), int(match[2] or 0)
+    return None

@@ -1,0 +1,76 @@
+"""Nothing is lost: changes that are not saved yet are kept aside, and are back when the project is opened again."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer
+
+from app.document.document import Document
+from app.document.fitting import refuse_foreign
+from app.document.state import State
+from layout.model.errors import FileError
+
+DELAY_MS = 1500
+BACK = "Changes kept from last time"
+
+
+class Keeping(QObject):
+    """Writes the unsaved state aside a moment after each change, and at once when asked to."""
+
+    def __init__(
+        self, document: Document, folder: Path, failed: Callable[[str], None], parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._folder, self._failed = document, folder, failed
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(DELAY_MS)
+        self._timer.timeout.connect(self.keep)
+        document.project_changed.connect(self._timer.start)
+        document.plan_changed.connect(self._timer.start)
+        document.title_changed.connect(self._timer.start)
+
+    def keep(self) -> None:
+        """Write the unsaved state aside; where nothing is unsaved, clear what was kept."""
+        from layout.formats.plan_file import write_plan
+        from layout.formats.project_file import write_project
+
+        self._timer.stop()
+        project, plan = self._places(self._document.path)
+        try:
+            if self._document.saved:
+                project.unlink(missing_ok=True)
+                plan.unlink(missing_ok=True)
+                return
+            self._folder.mkdir(parents=True, exist_ok=True)
+            write_project(self._document.project, project)
+            write_plan(self._document.plan, plan)
+        except (OSError, FileError) as error:
+            self._failed(f"Your changes cannot be kept aside ({error}); save the project somewhere else.")
+
+    def bring_back(self) -> bool:
+        """Put kept changes back as one undo step; False where there are none that can be read."""
+        from layout.formats.plan_file import read_plan
+        from layout.formats.project_file import read_project
+
+        project, plan = self._places(self._document.path)
+        if not project.is_file() or not plan.is_file():
+            return False
+        try:
+            state = State(read_project(project), read_plan(plan))
+            refuse_foreign(state.project, state.plan, "kept changes")
+        except FileError:
+            return False
+        self._document.change(BACK, state)
+        return not self._document.saved
+
+    def drop(self) -> None:
+        """Stop waiting to write."""
+        self._timer.stop()
+
+    def _places(self, path: Path | None) -> tuple[Path, Path]:
+        name = "untitled" if path is None else hashlib.sha256(str(path).encode()).hexdigest()[:16]
+        return self._folder / f"{name}.json", self._folder / f"{name}.plan.json"

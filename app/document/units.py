@@ -1,0 +1,13 @@
+"""The unit in which the person measures a project; the file keeps it in its field `units`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from layout.geometry.units import Unit
+from layout.model.project import Project
+
+
+def with_unit(project: Project, unit: Unit) -> Project:
+    """Return the project measured in another unit; nothing in it changes size."""
+    return replace(project, extra={**project.extra, "units": unit})

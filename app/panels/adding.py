@@ -1,0 +1,211 @@
+"""Small forms that add one thing in seconds: a piece to the kit, a scrap by two sides, a shape by its size."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QPushButton, QWidget
+
+from app.document.asking import ask, free_id
+from app.document.document import Document
+from app.look.tokens import GAP
+from app.panels.columns import sheet_of
+from app.panels.tables import CellError, whole
+from layout.geometry.outline import Outline
+from layout.geometry.units import UnitError, format_length, parse_sides
+from layout.model.project import Die, Scrap, Wanted
+
+BODY_RIM = 3.0  # mm of metal each side of a cut line; common practice, to be measured on the own die
+
+
+class Adding(QWidget):
+    """A row of labelled fields with a button; it keeps in step with the document."""
+
+    refused = Signal(str)
+
+    def __init__(self, document: Document, title: str) -> None:
+        super().__init__()
+        self.document = document
+        self.grid = QGridLayout(self)
+        self.grid.setContentsMargins(0, GAP, 0, 0)
+        self.grid.setSpacing(GAP)
+        self.button = QPushButton(title)
+        self.button.clicked.connect(self._press)
+        self.told = QLabel()
+        self.told.setWordWrap(True)
+        self.told.setProperty("tone", "quiet")
+        for signal in (document.replaced, document.project_changed):
+            signal.connect(self.refresh)
+
+    def refresh(self) -> None:
+        """Read the document again."""
+
+    def add(self) -> None:
+        """Add the thing; raises ValueError with a sentence."""
+
+    def field(self, row: int, column: int, name: str, widget: QWidget, span: int = 1) -> None:
+        """Lay one labelled field into the form."""
+        label = QLabel(name)
+        label.setBuddy(widget)
+        label.setProperty("tone", "quiet")
+        widget.setAccessibleName(name)
+        self.grid.addWidget(label, row * 2, column, 1, span)
+        self.grid.addWidget(widget, row * 2 + 1, column, 1, span)
+
+    def _press(self) -> None:
+        try:
+            self.add()
+        except ValueError as error:
+            self.refused.emit(str(error))
+
+    def fill(self, box: QComboBox, choices: list[tuple[str, str]]) -> None:
+        """Offer these choices, keeping the one that is chosen."""
+        now = box.currentData()
+        if [(box.itemData(i), box.itemText(i)) for i in range(box.count())] == choices:
+            return
+        box.clear()
+        for value, text in choices:
+            box.addItem(text, value)
+        box.setCurrentIndex(max(0, box.findData(now)))
+
+
+class AddPiece(Adding):
+    """Adds a piece to what a kit needs, and says how many kits."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__(document, "Add")
+        self.shape, self.paper, self.number, self.kits = QComboBox(), QComboBox(), NumberField(), NumberField()
+        self.field(0, 0, "Shape", self.shape)
+        self.field(0, 1, "Paper", self.paper)
+        self.field(0, 2, "A kit", self.number)
+        self.grid.addWidget(self.button, 1, 3)
+        self.field(1, 0, "Kits to make", self.kits)
+        self.grid.setColumnStretch(0, 1)
+        self.grid.setColumnStretch(1, 1)
+        self.kits.editingFinished.connect(self._kits)
+        self.refresh()
+
+    def refresh(self) -> None:
+        project = self.document.project
+        self.fill(self.shape, [(s.id, s.name) for s in (*project.dies, *project.punches, *project.panels)])
+        self.fill(self.paper, [("", "any paper"), *((p.id, p.name) for p in project.papers)])
+        self.kits.setText(str(project.kits))
+
+    def add(self) -> None:
+        project, shape = self.document.project, self.shape.currentData()
+        if shape is None:
+            raise CellError("The drawer is empty: add a die or a punch first.")
+        name = free_id([w.id for w in project.wanted], shape)
+        new = Wanted(name, shape, self.number.number(), self.paper.currentData() or None)
+        ask(self.document, f"Need of {self.shape.currentText()}", replace(project, wanted=(*project.wanted, new)))
+
+    def _kits(self) -> None:
+        try:
+            kits = self.kits.number()
+        except ValueError as error:
+            self.refused.emit(str(error))
+            self.refresh()
+            return
+        if kits != self.document.project.kits:
+            ask(self.document, "Change of kits", replace(self.document.project, kits=kits))
+
+
+class AddScrap(Adding):
+    """Adds a rectangular scrap by its two sides."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__(document, "Add")
+        self.sides, self.paper, self.number = QLineEdit(), QComboBox(), NumberField()
+        self.field(0, 0, "Two sides", self.sides)
+        self.field(0, 1, "Paper", self.paper)
+        self.field(0, 2, "Sheets", self.number)
+        self.grid.addWidget(self.button, 1, 3)
+        self.grid.addWidget(self.told, 2, 0, 1, 4)
+        self.grid.setColumnStretch(0, 1)
+        self.grid.setColumnStretch(1, 1)
+        self.sides.textChanged.connect(lambda: say_sides(self))
+        self.sides.returnPressed.connect(self.button.click)
+        self.refresh()
+
+    def refresh(self) -> None:
+        self.fill(self.paper, [(p.id, p.name) for p in self.document.project.papers])
+        self.sides.setPlaceholderText("4 1/4 × 5 1/2" if self.document.unit == "in" else "105 × 148")
+
+    def add(self) -> None:
+        project, paper = self.document.project, self.paper.currentData()
+        outline = sheet_of(self.sides.text(), self.document)
+        if paper is None:
+            raise CellError("There is no paper yet: add one on the leaf Papers first.")
+        name = f"{self.paper.currentText()} {_round_sides(outline, self.document)}"
+        new = Scrap(free_id([s.id for s in project.scraps], name), paper, outline, self.number.number())
+        new = replace(new, extra={"name": name})
+        ask(self.document, "Addition of a scrap", replace(project, scraps=(*project.scraps, new)))
+        self.sides.clear()
+
+
+class AddShape(Adding):
+    """Adds a rectangular die by the size it cuts."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__(document, "Add")
+        self.name, self.sides = QLineEdit(), QLineEdit()
+        self.field(0, 0, "New label die", self.name)
+        self.field(0, 1, "Cuts two sides", self.sides)
+        self.grid.addWidget(self.button, 1, 2)
+        self.grid.addWidget(self.told, 2, 0, 1, 3)
+        self.name.setPlaceholderText("label")
+        self.sides.textChanged.connect(lambda: say_sides(self))
+        self.sides.returnPressed.connect(self.button.click)
+        self.refresh()
+
+    def refresh(self) -> None:
+        self.sides.setPlaceholderText("2 1/4 × 1 1/2" if self.document.unit == "in" else "57 × 38")
+
+    def add(self) -> None:
+        project = self.document.project
+        name = self.name.text().strip() or "label"
+        cut = sheet_of(self.sides.text(), self.document)
+        taken = [s.id for s in (*project.dies, *project.punches, *project.panels)]
+        die = Die(free_id(taken, name), name, _rim(cut), cut)
+        ask(self.document, f"Addition of {name}", replace(project, dies=(*project.dies, die)))
+        self.sides.clear()
+        self.name.clear()
+
+
+def say_sides(form: AddScrap | AddShape) -> None:
+    """Say what was understood of two sides, while they are written."""
+    text, document = form.sides.text(), form.document
+    try:
+        width, height = parse_sides(text, document.unit)
+    except UnitError as error:
+        form.told.setText(str(error) if text.strip() else "")
+        return
+    other = "mm" if document.unit == "in" else "in"
+    form.told.setText(f"{format_length(width, other)} × {format_length(height, other)}")
+
+
+def _rim(cut: Outline) -> Outline:
+    left, low, right, high = cut.bounds
+    w, h, r = right - left, high - low, BODY_RIM
+    inner = ((left + r, low + r), (right - r, low + r), (right - r, high - r), (left + r, high - r))
+    outer = Outline.rectangle(w + 2 * r, h + 2 * r, x=left - r, y=low - r)
+    return Outline.of(outer.outer, [inner] if min(w, h) > 4 * r else [])
+
+
+def _round_sides(outline: Outline, document: Document) -> str:
+    left, low, right, high = outline.bounds
+    unit = document.unit
+    return f"{format_length(right - left, unit, with_unit=False)} × {format_length(high - low, unit, with_unit=False)}"
+
+
+class NumberField(QLineEdit):
+    """A whole number from 1, written."""
+
+    def __init__(self) -> None:
+        super().__init__("1")
+        self.setAlignment(Qt.AlignmentFlag.AlignRight)
+
+    def number(self) -> int:
+        """Return the number; raises ValueError with a sentence."""
+        return whole(self.text().strip(), "pieces", 1)

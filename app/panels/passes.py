@@ -1,0 +1,195 @@
+"""The passes as small plates in a row: turn to one by click or by arrow keys."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPixmap
+from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from app.canvas.painting import PlatePainter
+from app.canvas.scene import scene_of
+from app.canvas.viewing import fitted
+from app.document.document import Document
+from app.document.selection import Selection
+from app.look.fonts import font
+from app.look.tokens import GAP, LIGHT, RADIUS, SMALL, SPACE, Look
+
+PLATE_HEIGHT = 104.0
+LEAST_WIDTH = 84.0
+MOST_WIDTH = 190.0
+
+
+class PassModel(QAbstractListModel):
+    """Every run of every layout, in the order of the plan."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self._places: list[tuple[int, int]] = []
+        self.reread()
+
+    def reread(self) -> None:
+        """Take the runs of the present plan."""
+        self.beginResetModel()
+        layouts = enumerate(self._document.plan.layouts)
+        self._places = [(i, j) for i, layout in layouts for j in range(max(1, len(layout.runs)))]
+        self.endResetModel()
+
+    def place(self, row: int) -> tuple[int, int]:
+        """Return layout and run of a row."""
+        return self._places[row]
+
+    def row_of(self, layout: int, run: int) -> int:
+        """Return the row of a layout's run, -1 where there is none."""
+        return self._places.index((layout, run)) if (layout, run) in self._places else -1
+
+    def rowCount(self, parent: QModelIndex | None = None) -> int:  # noqa: ARG002, N802 (Qt's name)
+        return len(self._places)
+
+    def data(self, index: QModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        layout, run = self._places[index.row()]
+        shown = self._document.plan.layouts[layout]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return f"Pass {index.row() + 1} · {shown.id}"
+        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+            cuts = len(shown.runs[run].cuts) if run < len(shown.runs) else 0
+            return f"Pass {index.row() + 1}: layout {shown.id}, run {run + 1} of {len(shown.runs)}, {cuts} dies cut"
+        return None
+
+
+class PassDelegate(QStyledItemDelegate):
+    """Paints one pass as a small plate with its name below; pictures are kept until the plan changes."""
+
+    def __init__(self, document: Document, model: PassModel) -> None:
+        super().__init__()
+        self._document, self._model = document, model
+        self._look, self._font = LIGHT, font(SMALL)
+        self._pictures: dict[tuple[int, int], QPixmap] = {}
+
+    def forget(self) -> None:
+        """Drop the pictures: the plan has changed."""
+        self._pictures.clear()
+
+    def set_look(self, look: Look, text_scale: float) -> None:
+        """Paint in a look at a text size."""
+        self._look, self._font = look, font(SMALL, text_scale=text_scale)
+        self.forget()
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex) -> QSize:  # noqa: ARG002, N802
+        words = str(index.data())
+        size = self._plate_size()
+        wide = max(size.width(), QFontMetricsF(self._font).horizontalAdvance(words)) + 2 * SPACE
+        return QSize(round(wide), round(size.height() + QFontMetricsF(self._font).height() + 2 * SPACE + GAP))
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex) -> None:
+        place = QRectF(option.rect).adjusted(2, 2, -2, -2)
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if chosen:
+            painter.setPen(QPen(QColor(self._look.accent), 2))
+            painter.setBrush(QColor(self._look.accent_soft))
+            painter.drawRoundedRect(place, RADIUS, RADIUS)
+        picture = self._picture(self._model.place(index.row()))
+        ratio = picture.devicePixelRatio()
+        left = place.center().x() - picture.width() / ratio / 2
+        painter.drawPixmap(round(left), round(place.top() + GAP + 2), picture)
+        made = font(SMALL, bold=chosen)
+        made.setPointSizeF(self._font.pointSizeF())
+        painter.setFont(made)
+        painter.setPen(QColor(self._look.text))
+        painter.drawText(place.adjusted(0, 0, 0, -GAP), _BOTTOM, str(index.data()))
+        painter.restore()
+
+    def _plate_size(self) -> QSize:
+        machine = self._document.project.machine
+        wide = PLATE_HEIGHT * machine.bed_width / machine.bed_length
+        if wide > MOST_WIDTH:
+            return QSize(round(MOST_WIDTH), round(MOST_WIDTH * machine.bed_length / machine.bed_width))
+        return QSize(round(max(wide, LEAST_WIDTH)), round(PLATE_HEIGHT))
+
+    def _picture(self, place: tuple[int, int]) -> QPixmap:
+        if place not in self._pictures:
+            self._pictures[place] = self._paint_picture(place)
+        return self._pictures[place]
+
+    def _paint_picture(self, place: tuple[int, int]) -> QPixmap:
+        size = self._plate_size()
+        pixmap = QPixmap(size * 2)
+        pixmap.setDevicePixelRatio(2)
+        pixmap.fill(Qt.GlobalColor.transparent)
+        project = self._document.project
+        bed = QRectF(0, 0, project.machine.bed_width, project.machine.bed_length)
+        painter = QPainter(pixmap)
+        viewing = fitted(bed, QRectF(2, 2, size.width() - 4, size.height() - 5), False)
+        PlatePainter(painter, viewing, self._look, self._font).paint(
+            scene_of(project, self._document.plan, *place), labels=False
+        )
+        painter.end()
+        return pixmap
+
+
+class Passes(QListView):
+    """The row of passes; choosing one turns the canvas to it."""
+
+    def __init__(self, document: Document, selection: Selection, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._selection = selection
+        self._model = PassModel(document)
+        self._delegate = PassDelegate(document, self._model)
+        self.setModel(self._model)
+        self.setItemDelegate(self._delegate)
+        self._dress()
+        document.replaced.connect(self.reread)
+        document.plan_changed.connect(self.reread)
+        document.project_changed.connect(self.reread)
+        selection.moved.connect(self._follow)
+        self.selectionModel().currentChanged.connect(self._chosen)
+
+    def _dress(self) -> None:
+        self.setFlow(QListView.Flow.LeftToRight)
+        self.setWrapping(False)
+        self.setSpacing(GAP)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setHorizontalScrollMode(QListView.ScrollMode.ScrollPerPixel)
+        self.setUniformItemSizes(True)
+        self.setAccessibleName("Passes")
+        self.setEditTriggers(QListView.EditTrigger.NoEditTriggers)
+
+    def set_look(self, look: Look, text_scale: float) -> None:
+        """Show the passes in a look at a text size."""
+        self._delegate.set_look(look, text_scale)
+        self.reread()
+
+    def reread(self) -> None:
+        """Take the passes of the present plan."""
+        self._delegate.forget()
+        self._model.reread()
+        self.setFixedHeight(self._height())
+        self.setVisible(self._model.rowCount() > 0)
+        self._follow()
+
+    def turn(self, by: int) -> None:
+        """Turn to the pass so many before or after."""
+        row = self.currentIndex().row() + by
+        if 0 <= row < self._model.rowCount():
+            self.setCurrentIndex(self._model.index(row))
+
+    def _height(self) -> int:
+        option = QStyleOptionViewItem()
+        index = self._model.index(0) if self._model.rowCount() else QModelIndex()
+        bar = self.horizontalScrollBar().sizeHint().height()
+        return self._delegate.sizeHint(option, index).height() + 2 * GAP + bar
+
+    def _follow(self) -> None:
+        row = self._model.row_of(self._selection.layout, self._selection.run)
+        if row >= 0 and row != self.currentIndex().row():
+            self.setCurrentIndex(self._model.index(row))
+
+    def _chosen(self, index: QModelIndex) -> None:
+        if index.isValid():
+            self._selection.look_at(*self._model.place(index.row()))
+
+
+_BOTTOM = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom

@@ -1,0 +1,134 @@
+"""Below the plate: what is picked, where it lies, its angle, and what may be done with it; all without dragging."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QToolButton, QWidget
+
+from app.canvas.canvas import Canvas
+from app.document.document import Document
+from app.document.hands import Hands
+from app.document.selection import Selection
+from app.look.tokens import GAP, ROOM, SPACE, Look
+from app.panels.lengths import LengthField
+from layout.geometry.units import format_length
+
+TOOLS = ("hold", "release", "put_back")
+HINT = "Click a die or a scrap to pick it up. Drag it, turn it by its handle, or push it with the arrow keys."
+
+
+class Picked(QFrame):
+    """Follows selection and draft; asks `hands` for changes."""
+
+    def __init__(
+        self,
+        document: Document,
+        selection: Selection,
+        hands: Hands,
+        canvas: Canvas,
+        actions: dict[str, QAction],
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setProperty("strip", True)
+        self._document, self._selection, self._hands, self._canvas = document, selection, hands, canvas
+        self._name = QLabel()
+        self._name.setTextFormat(Qt.TextFormat.PlainText)
+        self._name.setMinimumWidth(60)
+        self._x = LengthField("Middle from the left of the bed", lambda: document.unit)
+        self._y = LengthField("Middle from the near end of the bed", lambda: document.unit)
+        self._angle = QLineEdit()
+        self._angle.setAccessibleName("Angle in degrees, counter-clockwise")
+        self._fields: list[QWidget] = []
+        self._lay_out(actions)
+        for signal in (document.replaced, document.plan_changed, document.project_changed, selection.changed):
+            signal.connect(self.refresh)
+        canvas.draft_changed.connect(self.refresh)
+        self._x.entered.connect(self._moved)
+        self._y.entered.connect(self._moved)
+        self._x.refused.connect(hands.refused)
+        self._y.refused.connect(hands.refused)
+        self._angle.editingFinished.connect(self._turned)
+        self.refresh()
+
+    def begin(self) -> None:
+        """Put the keyboard into the first field."""
+        if self._x.isVisibleTo(self):
+            self._x.setFocus()
+            self._x.selectAll()
+
+    def set_look(self, look: Look, text_scale: float) -> None:  # noqa: ARG002
+        """Fit the fields to a text size."""
+        for field in (self._x, self._y):
+            field.setFixedWidth(round(84 * text_scale))
+        self._angle.setFixedWidth(round(64 * text_scale))
+
+    def refresh(self) -> None:
+        """Read selection and document again."""
+        some = not self._selection.empty
+        for field in self._fields:
+            field.setVisible(some)
+        if not some:
+            self._name.setText(HINT)
+            self.setVisible(bool(self._document.plan.layouts))
+            self._name.setProperty("tone", "quiet")
+            self.style().polish(self._name)
+            return
+        self.setVisible(True)
+        self._name.setText(self._hands.naming(self._selection.dies, self._selection.scraps))
+        box = self._canvas.picked_bounds()
+        if box is not None:
+            self._x.show_length(box.center().x())
+            self._y.show_length(box.center().y())
+        turn = self._canvas.picked_turn()
+        if not (self._angle.hasFocus() and self._angle.isModified()):
+            self._angle.setText("" if turn is None else f"{turn % 360:.1f}".rstrip("0").rstrip(".") + "°")
+        self._name.setToolTip(self._size_words())
+
+    def _size_words(self) -> str:
+        box = self._canvas.picked_bounds()
+        if box is None:
+            return ""
+        unit = self._document.unit
+        return f"{format_length(box.width(), unit)} × {format_length(box.height(), unit)} as it lies"
+
+    def _moved(self, _mm: float) -> None:
+        box = self._canvas.picked_bounds()
+        if box is not None:
+            x = self._x.length if self.sender() is self._x else box.center().x()
+            y = self._y.length if self.sender() is self._y else box.center().y()
+            self._hands.move_to(x, y)
+
+    def _turned(self) -> None:
+        if not self._angle.isModified():
+            return
+        self._angle.setModified(False)
+        text = self._angle.text().strip().rstrip("°").strip().replace(",", ".")
+        try:
+            angle = float(text)
+            if not -1e6 < angle < 1e6:
+                raise ValueError
+        except ValueError:
+            self._hands.refused.emit(f'"{text}" is no angle: write degrees, for example 45 or 12.5')
+            self.refresh()
+            return
+        self._hands.turn_to(angle % 360)
+
+    def _lay_out(self, actions: dict[str, QAction]) -> None:
+        row = QHBoxLayout(self)
+        row.setContentsMargins(ROOM, SPACE - 2, ROOM, SPACE - 2)
+        row.setSpacing(GAP)
+        row.addWidget(self._name, 1)
+        for words, field in (("from left", self._x), ("from near end", self._y), ("turn", self._angle)):
+            label = QLabel(words)
+            label.setProperty("tone", "quiet")
+            label.setBuddy(field)
+            self._fields += [label, field]
+        for name in TOOLS:
+            tool = QToolButton()
+            tool.setDefaultAction(actions[name])
+            tool.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+            self._fields.append(tool)
+        for field in self._fields:
+            row.addWidget(field)

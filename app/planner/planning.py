@@ -1,0 +1,99 @@
+"""Planning as the window sees it: started, getting better, stopped; its result is one undo step."""
+
+from __future__ import annotations
+
+from itertools import count
+
+from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
+
+from app.document.document import Document
+from app.messages.channel import Messages
+from app.planner.runner import Progress, Runner
+
+TICK_MS = 200
+FIRST_MERGE = 1000  # merge numbers below this belong to nudges and turns
+
+
+class Planning(QObject):
+    """Carries what the planner finds into the document, as long as nobody's hand is in it."""
+
+    changed = Signal()
+    ended = Signal()
+
+    def __init__(self, document: Document, messages: Messages, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._messages = document, messages
+        self.runner = Runner(self)
+        self._numbers = count(FIRST_MERGE)
+        self._merge = FIRST_MERGE
+        self._name = "Plan"
+        self._words = ""
+        self._clock = QElapsedTimer()
+        self._tick = QTimer(self)
+        self._tick.setInterval(TICK_MS)
+        self._tick.timeout.connect(self.changed)
+        self.runner.better.connect(self._better)
+        self.runner.failed.connect(messages.fault)
+        self.runner.finished.connect(self._finished)
+        document.replaced.connect(self.drop)
+        document.project_changed.connect(self._project_changed)
+
+    @property
+    def running(self) -> bool:
+        """Whether a planner is at work."""
+        return self.runner.running
+
+    @property
+    def share(self) -> float:
+        """How much of its time the planner has used, 0 to 1."""
+        return min(1.0, self._clock.elapsed() / 1000 / self.runner.seconds) if self.running else 0.0
+
+    @property
+    def words(self) -> str:
+        """How planning goes, in words."""
+        return self._words
+
+    def start(self, *, hold: bool = False) -> None:
+        """Plan the project, from nothing or round what is held in place."""
+        held = self._document.plan if hold else None
+        self._merge, self._name = next(self._numbers), "Plan of the rest" if hold else "Plan"
+        self._words = "Looking for the fewest passes…"
+        self._messages.clear()
+        self._clock.start()
+        self._tick.start()
+        self.runner.start(self._document.project, held)
+        self.changed.emit()
+
+    def stop(self) -> None:
+        """Stop and keep the best."""
+        self.runner.stop()
+
+    def drop(self) -> None:
+        """End the planner and hear nothing more of it."""
+        if self.running:
+            self.runner.drop()
+            self._finished()
+
+    def leave_to_hand(self) -> None:
+        """A hand has changed the plate: what the planner finds from now on would undo that."""
+        if self.running:
+            self.drop()
+            self._messages.news("Planning stopped, because you changed the plate. Plan the rest with Shift+F5.")
+
+    def _project_changed(self) -> None:
+        if self.running:
+            self.drop()
+            self._messages.news("Planning stopped, because the project changed. Plan again with F5.")
+
+    def _better(self, progress: Progress) -> None:
+        passes = progress.plan.passes
+        best = f"best so far: {passes} {'pass' if passes == 1 else 'passes'}"
+        self._words = best + (f", {progress.missing} missing" if progress.missing else "")
+        self._document.change_plan(self._name, progress.plan, merge=self._merge)
+        self.changed.emit()
+
+    def _finished(self) -> None:
+        self._tick.stop()
+        self._words = ""
+        self.changed.emit()
+        self.ended.emit()

@@ -1,0 +1,161 @@
+"""The planner as a process of its own: what it finds comes in line by line, and stopping it keeps the best."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTemporaryDir, QTimer, Signal
+
+from layout.model.errors import FileError
+from layout.model.plan import Plan
+from layout.model.project import Project
+
+ROOT = Path(__file__).resolve().parents[2]
+USUAL_SECONDS = 30.0
+PATIENCE_MS = 3000  # how long a planner that was asked to stop may take to do so
+EXIT_COMPLETE, EXIT_UNREADABLE, EXIT_PARTIAL = 0, 2, 3
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The best plan so far and how it stands."""
+
+    seconds: float
+    plan: Plan
+    proven: bool
+    missing: int
+
+
+class Runner(QObject):
+    """Runs one planner at a time beside the window."""
+
+    started = Signal()
+    better = Signal(object)  # a Progress
+    finished = Signal()
+    failed = Signal(str)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.seconds = USUAL_SECONDS
+        self._process: QProcess | None = None
+        self._folder: QTemporaryDir | None = None
+        self._rest = b""
+        self._told = b""
+        self._end = QTimer(self)
+        self._end.setSingleShot(True)
+        self._end.setInterval(PATIENCE_MS)
+        self._end.timeout.connect(self._kill)
+
+    @property
+    def running(self) -> bool:
+        """Whether a planner is at work."""
+        return self._process is not None
+
+    def start(self, project: Project, held: Plan | None = None) -> None:
+        """Begin planning a project around what a plan holds in place; a planner at work is dropped."""
+        self.drop()
+        folder = QTemporaryDir()
+        arguments = self._write(Path(folder.path()), project, held)
+        process = QProcess(self)
+        process.setProcessEnvironment(_environment())
+        process.setWorkingDirectory(str(ROOT))
+        process.readyReadStandardOutput.connect(self._read)
+        process.readyReadStandardError.connect(self._read_errors)
+        process.finished.connect(self._finished)
+        process.errorOccurred.connect(self._broken)
+        self._process, self._folder, self._rest, self._told = process, folder, b"", b""
+        process.start(sys.executable, arguments)
+        self.started.emit()
+
+    def stop(self) -> None:
+        """Ask the planner to end; what it has found stays."""
+        if self._process is not None:
+            self._process.closeWriteChannel()
+            self._end.start()
+
+    def drop(self) -> None:
+        """End the planner at once and hear nothing more of it."""
+        process, self._process = self._process, None
+        self._end.stop()
+        if process is not None:
+            process.disconnect(self)
+            process.kill()
+            process.waitForFinished(PATIENCE_MS)
+            process.deleteLater()
+        self._folder = None
+
+    def _write(self, folder: Path, project: Project, held: Plan | None) -> list[str]:
+        from layout.formats.plan_file import write_plan
+        from layout.formats.project_file import write_project
+
+        write_project(project, folder / "project.json")
+        arguments = ["-m", "layout", "plan", str(folder / "project.json"), "--out", str(folder / "plan.json")]
+        arguments += ["--stream", "--seconds", f"{self.seconds:g}"]
+        if held is not None:
+            write_plan(held, folder / "held.json")
+            arguments += ["--hold", str(folder / "held.json")]
+        return arguments
+
+    def _read(self) -> None:
+        if self._process is None:
+            return
+        *lines, self._rest = (self._rest + self._process.readAllStandardOutput().data()).split(b"\n")
+        for line in lines:
+            if line.strip():
+                self._take(line)
+
+    def _read_errors(self) -> None:
+        if self._process is not None:
+            self._told += self._process.readAllStandardError().data()
+
+    def _take(self, line: bytes) -> None:
+        try:
+            progress = progress_of(json.loads(line))
+        except (ValueError, KeyError, TypeError, FileError) as error:
+            self._told += f"the planner said something that cannot be read ({error})".encode()
+            return
+        self.better.emit(progress)
+
+    def _finished(self, code: int) -> None:
+        self._read()
+        self._read_errors()
+        told = self._told.decode(errors="replace").strip()
+        self._process = None
+        self._end.stop()
+        self._folder = None
+        if code not in (EXIT_COMPLETE, EXIT_PARTIAL):
+            self.failed.emit(
+                told.splitlines()[-1] if told else "The planner ended before it found a plan; start it again."
+            )
+        self.finished.emit()
+
+    def _broken(self, error: QProcess.ProcessError) -> None:
+        if error == QProcess.ProcessError.FailedToStart:
+            self._process = None
+            self._folder = None
+            self.failed.emit("The planner could not be started; install Plateful again.")
+            self.finished.emit()
+
+    def _kill(self) -> None:
+        if self._process is not None:
+            self._process.kill()
+
+
+def progress_of(told: dict[str, Any]) -> Progress:
+    """Read one line of the planner; raises KeyError, TypeError or FileError where it is none."""
+    from layout.formats.plan_file import parse_plan
+
+    plan = parse_plan(json.dumps(told["plan"]).encode(), "the planner's plan")
+    return Progress(float(told["seconds"]), plan, bool(told["proven"]), int(told["missing"]))
+
+
+def _environment() -> QProcessEnvironment:
+    environment = QProcessEnvironment.systemEnvironment()
+    before = environment.value("PYTHONPATH", "")
+    environment.insert("PYTHONPATH", os.pathsep.join(p for p in (str(ROOT), before) if p))
+    return environment

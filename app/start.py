@@ -1,0 +1,62 @@
+"""From the command line to a window with the project in it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtWidgets import QApplication
+
+from app.document.files import open_into
+from app.settings import Settings
+from app.window import Window
+from layout.model.errors import FileError
+
+DEMO = Path(__file__).resolve().parents[1] / "resources" / "demo" / "night-garden.json"
+
+
+def run_window(arguments: list[str]) -> int:
+    """Open the window on the project that is named, the last one, or the demo; returns the exit code."""
+    asked = _parser().parse_args(arguments)
+    app = QApplication.instance() or QApplication(sys.argv[:1])
+    assert isinstance(app, QApplication)
+    app.setApplicationName("Plateful")
+    app.setDesktopFileName("plateful")
+    settings = Settings()
+    window = Window(settings)
+    window.messages.catch_all()
+    if asked.say_when_ready:
+        window.canvas.painted.connect(_say_ready_once(window))
+    open_first(window, settings, asked.project)
+    window.show()
+    return app.exec()
+
+
+def open_first(window: Window, settings: Settings, asked: Path | None) -> None:
+    """Open what was asked for, else the last project that is still there, else the demo."""
+    last = next((p for p in settings.recent if p.is_file()), None)
+    path = asked or last or DEMO
+    try:
+        open_into(window.document, path.resolve() if asked else path)
+    except FileError as error:
+        window.messages.fault(str(error))
+        return
+    if path != DEMO:
+        settings.remember(window.document.path or path)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m app", description="Plan and tape down dies on the plate.")
+    parser.add_argument("project", nargs="?", type=Path, help="a project or plan file to open")
+    parser.add_argument("--say-when-ready", action="store_true", help="print 'ready' once the window shows its content")
+    return parser
+
+
+def _say_ready_once(window: Window) -> Callable[[], None]:
+    def say() -> None:
+        window.canvas.painted.disconnect(say)
+        print("ready", flush=True)
+
+    return say

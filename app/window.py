@@ -1,0 +1,193 @@
+"""The one window: the plate in the middle, what serves it folded round it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QByteArray, QPoint, Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
+from PySide6.QtWidgets import QApplication, QFrame, QMainWindow, QMenu, QSplitter, QVBoxLayout, QWidget
+
+from app.actions import dress_actions, make_actions
+from app.canvas.canvas import Canvas
+from app.commands import Commands
+from app.document.document import Document
+from app.document.faults import Faults
+from app.document.hands import Hands
+from app.document.keeping import Keeping
+from app.document.selection import Selection
+from app.header import Header
+from app.look.theme import apply_look, look_for
+from app.look.tokens import Look
+from app.menus import fill_menus, fill_plate_menu
+from app.messages.bar import MessageBar
+from app.messages.channel import Messages
+from app.panels.answers import Answers
+from app.panels.needs import Needs
+from app.panels.passes import Passes
+from app.panels.picked import Picked
+from app.planner.planning import Planning
+from app.settings import Settings
+
+USUAL_SIZE = (1340, 860)
+SIDE_WIDTH = 300
+
+
+class Window(QMainWindow):
+    """Puts the parts together; every part knows the document and none knows the window."""
+
+    def __init__(self, settings: Settings, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.settings = settings
+        self._dress_program()
+        self.messages = Messages(self)
+        self.document = Document(self)
+        self.selection = Selection(self.document, self)
+        self.faults = Faults(self.document, self)
+        self.hands = Hands(self.document, self.selection, self)
+        self.keeping = Keeping(self.document, settings.folder / "kept", self.messages.fault, self)
+        self.planning = Planning(self.document, self.messages, self)
+        self.canvas = Canvas(self.document, self.selection, self.hands, self.faults)
+        self.needs = Needs(self.document)
+        self.answers = Answers(self.document, self.faults)
+        self.passes = Passes(self.document, self.selection)
+        self.bar = MessageBar(self.messages)
+        self.commands = Commands(self)
+        self.actions_by_id = make_actions(self, self.commands.slots())
+        self.header = Header(self.document, self.planning, self.actions_by_id)
+        self.picked = Picked(self.document, self.selection, self.hands, self.canvas, self.actions_by_id)
+        self._put_together()
+        fill_menus(self)
+        self._listen()
+        for name in ("fold_left", "fold_right", "fold_bottom"):
+            self.actions_by_id[name].setChecked(True)
+        self._name_undo()
+        self._show_unit()
+        self.set_look()
+        self._restore()
+        self.canvas.setFocus()
+
+    def _put_together(self) -> None:
+        self.across = QSplitter(Qt.Orientation.Horizontal)
+        plate = QWidget()
+        under = _stacked(plate)
+        under.addWidget(self.canvas, 1)
+        under.addWidget(self.picked)
+        for part in (self.needs, plate, self.answers):
+            self.across.addWidget(part)
+        self.across.setStretchFactor(1, 1)
+        self.across.setCollapsible(1, False)
+        self.across.setSizes([SIDE_WIDTH + 60, USUAL_SIZE[0] - 2 * SIDE_WIDTH - 60, SIDE_WIDTH])
+        self.strip = QFrame()
+        self.strip.setProperty("strip", True)
+        _stacked(self.strip).addWidget(self.passes)
+        middle = QWidget()
+        box = _stacked(middle)
+        for part in (self.header, self.bar):
+            box.addWidget(part)
+        box.addWidget(self.across, 1)
+        box.addWidget(self.strip)
+        self.setCentralWidget(middle)
+        self.setAcceptDrops(True)
+        self.resize(*USUAL_SIZE)
+
+    def _listen(self) -> None:
+        self.document.title_changed.connect(self._say_title)
+        self.document.replaced.connect(self._say_title)
+        self.hands.refused.connect(self.messages.fault)
+        self.hands.touched.connect(self.planning.leave_to_hand)
+        self.needs.refused.connect(self.messages.fault)
+        self.needs.put_on_asked.connect(lambda die: self.hands.put_on(die, self._bed_middle()))
+        self.needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
+        self.canvas.menu_asked.connect(self._plate_menu)
+        self.document.undo.undoTextChanged.connect(self._name_undo)
+        self.document.undo.redoTextChanged.connect(self._name_undo)
+        self.document.project_changed.connect(self._show_unit)
+        self.document.replaced.connect(self._show_unit)
+        self.answers.shown.connect(self.commands.show_finding)
+        self.settings.look_changed.connect(self.set_look)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self.set_look)
+        self._say_title()
+
+    def set_look(self) -> None:
+        """Dress the whole window as the settings and the system say."""
+        look, scale = self._dress_program()
+        dress_actions(self.actions_by_id, look)
+        for part in (self.canvas, self.needs, self.answers, self.passes, self.picked, self.header):
+            part.set_look(look, scale)
+        self.bar.set_look(look)
+
+    def _dress_program(self) -> tuple[Look, float]:
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        look, scale = look_for(self.settings), self.settings.text_scale
+        apply_look(app, look, scale)
+        return look, scale
+
+    def _say_title(self) -> None:
+        self.setWindowTitle(f"{self.document.name}[*] – Plateful")
+        self.setWindowModified(not self.document.saved)
+
+    def _name_undo(self) -> None:
+        undo = self.document.undo
+        for name, can, text in (("undo", undo.canUndo(), undo.undoText()), ("redo", undo.canRedo(), undo.redoText())):
+            action = self.actions_by_id[name]
+            action.setEnabled(can)
+            action.setText(f"{name.capitalize()} {text[:1].lower()}{text[1:]}" if text else name.capitalize())
+
+    def _show_unit(self) -> None:
+        self.actions_by_id["inches"].setChecked(self.document.unit == "in")
+        self.canvas.refresh()
+
+    def _plate_menu(self, at: QPoint) -> None:
+        menu = QMenu(self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        fill_plate_menu(self, menu)
+        menu.popup(at)
+
+    def _bed_middle(self) -> tuple[float, float]:
+        machine = self.document.project.machine
+        return machine.bed_width / 2, machine.bed_length / 2
+
+    def pixels_per_mm(self) -> float:
+        """Return how many logical pixels a millimetre has on this screen: as calibrated, else as the screen says."""
+        calibrated = self.settings.value("screen/pixels_per_mm")
+        try:
+            return float(calibrated)
+        except ValueError:
+            return self.screen().physicalDotsPerInch() / 25.4
+
+    def set_pixels_per_mm(self, value: float) -> None:
+        """Remember how large a millimetre is on this screen, and show the plate so."""
+        self.settings.set_value("screen/pixels_per_mm", f"{value:.4f}")
+        self.canvas.true_size(value)
+
+    # ---- coming and going ---------------------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 (Qt's name)
+        if any(url.isLocalFile() for url in event.mimeData().urls()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 (Qt's name)
+        files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        if files:
+            event.acceptProposedAction()
+            self.commands.open_path(files[0])
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 (Qt's name)
+        if not self.commands.may_leave():
+            event.ignore()
+            return
+        self.planning.drop()
+        self.settings.set_value("window/place", bytes(self.saveGeometry().toBase64().data()).decode())
+        super().closeEvent(event)
+
+    def _restore(self) -> None:
+        place = self.settings.value("window/place")
+        if place:
+            self.restoreGeometry(QByteArray.fromBase64(place.encode()))
+
+
+def _stacked(frame: QWidget) -> QVBoxLayout:
+    box = QVBoxLayout(frame)
+    box.setContentsMargins(0, 0, 0, 0)
+    box.setSpacing(0)
+    return box
