@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
-from shapely import MultiPoint, unary_union
+from shapely import convex_hull, multipoints, unary_union
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
@@ -33,13 +33,12 @@ def moves_within(room: BaseGeometry, hull: Floats) -> BaseGeometry:
         return unary_union([_drawn_in(p, hull) for p in polygons(room)])
     centre = hull.mean(axis=0)
     inside = translate(room, -centre[0], -centre[1])
-    swept = unary_union([_swept(a, b, hull) for p in polygons(room) for a, b in _edges(p)])
-    return inside.difference(swept)
+    return inside.difference(unary_union([s for p in polygons(room) for s in _swept(p, hull)]))
 
 
-def moves_into(obstacle: BaseGeometry, hull: Floats) -> BaseGeometry:
-    """Return all moves that bring a convex piece onto an obstacle."""
-    return unary_union([s for p in polygons(obstacle) for s in _onto(p, hull)])
+def moves_into(obstacles: Iterable[BaseGeometry], hull: Floats) -> BaseGeometry:
+    """Return all moves that bring a convex piece onto one of the obstacles."""
+    return unary_union([s for o in obstacles for p in polygons(o) for s in _onto(p, hull)])
 
 
 def out_of_reach(sheet: Polygon, turn: float, reach: float, mouth: float) -> BaseGeometry:
@@ -50,8 +49,10 @@ def out_of_reach(sheet: Polygon, turn: float, reach: float, mouth: float) -> Bas
     upright = rotate(sheet, -turn, origin=(0, 0))
     half = min(mouth / 2, FAR / 10)
     corners = np.asarray(upright.exterior.coords)
-    swept = [_dropped(a, b, half, reach) for a, b in pairwise(corners)]
-    return rotate(unary_union(swept), turn, origin=(0, 0))
+    a, b = corners[:-1] - (0.0, reach), corners[1:] - (0.0, reach)
+    tops = [p + np.array([s * half, 0.0]) for p in (a, b) for s in (-1, 1)]
+    dropped = [np.stack([p[:, 0], np.full(len(p), -FAR)], axis=1) for p in tops]
+    return rotate(unary_union(_hulls(np.stack([*tops, *dropped], axis=1))), turn, origin=(0, 0))
 
 
 def outward_turns(sheet: Polygon, most: int) -> list[float]:
@@ -90,7 +91,7 @@ def _apart(turns: Iterable[float]) -> Iterator[float]:
 
 
 def _is_convex(shape: Polygon) -> bool:
-    return not shape.interiors and shape.convex_hull.area - shape.area <= 1e-7 * shape.area
+    return not shape.interiors and shape.convex_hull.area - shape.area <= 1e-5 * shape.area
 
 
 def _drawn_in(room: Polygon, hull: Floats) -> BaseGeometry:
@@ -114,7 +115,7 @@ def _onto(obstacle: Polygon, hull: Floats) -> list[BaseGeometry]:
         return [_convex_sum(np.asarray(obstacle.convex_hull.exterior.normalize().reverse().coords[:-1]), -hull)]
     centre = hull.mean(axis=0)
     over = translate(obstacle, -centre[0], -centre[1])
-    return [over, *(_swept(a, b, hull) for a, b in _edges(obstacle))]
+    return [over, *_swept(obstacle, hull)]
 
 
 def _convex_sum(a: Floats, b: Floats) -> Polygon:
@@ -131,19 +132,16 @@ def _steps(corners: Floats) -> Floats:
     return steps
 
 
-def _edges(shape: Polygon) -> Iterator[tuple[Floats, Floats]]:
+def _swept(shape: Polygon, hull: Floats) -> list[BaseGeometry]:
+    """Return, for each border line of a shape, the moves that bring a convex piece onto it."""
+    found: list[BaseGeometry] = []
     for ring in (shape.exterior, *shape.interiors):
-        corners = np.asarray(ring.coords)
-        yield from pairwise(corners)
+        corners = np.asarray(ring.coords)[:, None, :] - hull[None, :, :]
+        found += _hulls(np.concatenate([corners[:-1], corners[1:]], axis=1))
+    return found
 
 
-def _swept(a: Floats, b: Floats, hull: Floats) -> Polygon:
-    """Return the moves that bring a convex piece onto a line."""
-    return MultiPoint(np.concatenate([a - hull, b - hull])).convex_hull
-
-
-def _dropped(a: Floats, b: Floats, half: float, reach: float) -> BaseGeometry:
-    """Return an edge widened by half the mouth, lowered by the reach, and all that lies below it."""
-    corners = [(x + s * half, y) for x, y in ((a[0], a[1] - reach), (b[0], b[1] - reach)) for s in (-1, 1)]
-    top = MultiPoint([*corners, *((x, -FAR) for x, _ in corners)])
-    return top.convex_hull
+def _hulls(points: Floats) -> list[BaseGeometry]:
+    """Return the convex hull of each row of points, shape (n, k, 2)."""
+    n, k = points.shape[:2]
+    return list(convex_hull(multipoints(points.reshape(-1, 2), indices=np.repeat(np.arange(n), k))))

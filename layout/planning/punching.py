@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from shapely import unary_union
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -132,24 +131,24 @@ def _row(project: Project, punch: Punch, sheet: Sheet, room: BaseGeometry, turn:
     while len(poses) < count and (at := best_corner(places, turn)) is not None:
         pose = Pose(at[0], at[1], turn)
         piece = pose.outline(punch.cut).polygon
-        places = places.difference(moves_into(_kept_clear(piece, project.clearances.web), corners))
+        places = places.difference(moves_into([_kept_clear(piece, project.clearances.web)], corners))
         if _holds(project, sheet, punch, pose, room, None):
             poses.append(pose)
             sheet.pieces.append(piece)
     return poses
 
 
-def _taken(project: Project, sheet: Sheet) -> BaseGeometry:
+def _taken(project: Project, sheet: Sheet) -> list[BaseGeometry]:
     """Return what no piece may touch: stains, inked images, and the pieces with the web about them."""
-    marks = [s.polygon for s in sheet.scrap.spoiled]
+    marks: list[BaseGeometry] = [s.polygon for s in sheet.scrap.spoiled]
     marks += [i.outline.polygon for i in sheet.scrap.images if i.outline is not None]
-    return unary_union([*marks, *(_kept_clear(p, project.clearances.web) for p in sheet.pieces)])
+    return [*marks, *(_kept_clear(p, project.clearances.web) for p in sheet.pieces)]
 
 
 def _kept_clear(piece: Polygon, web: float) -> BaseGeometry:
     """Return a piece with the web about it; where that has hollows, with fewer corners and a hair more."""
     clear = piece.buffer(web, _ROUND)
-    if clear.convex_hull.area - clear.area <= 1e-7 * clear.area:
+    if clear.convex_hull.area - clear.area <= 1e-5 * clear.area:
         return clear
     return piece.buffer(web + _COARSE, _ROUND).simplify(_COARSE)
 
