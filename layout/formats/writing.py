@@ -18,6 +18,7 @@ from layout.model.errors import FileError
 from layout.model.project import Extra
 
 LINE = 118  # signs: what is shorter stays on one line
+ENCODER = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
 EXACT = 2**53  # up to here every whole number is a float of its own
 
 
@@ -117,17 +118,20 @@ def _merged(value: Any, kept: Any) -> Any:
 
 
 def _text(value: Any, indent: str) -> str:
-    flat = json.dumps(value, ensure_ascii=False, allow_nan=False)
-    if len(flat) + len(indent) <= LINE or not value or not isinstance(value, list | dict):
+    flat = ENCODER.encode(value)
+    if len(flat) + len(indent) <= LINE or not isinstance(value, list | dict):
         return flat
     deeper = indent + " "
     if isinstance(value, dict):
-        lines = [f"{json.dumps(k, ensure_ascii=False)}: {_text(v, deeper)}" for k, v in value.items()]
+        lines = [f"{ENCODER.encode(k)}: {_text(v, deeper)}" for k, v in value.items()]
         return _block("{", lines, "}", indent)
-    lines = [_text(v, deeper) for v in value]
-    if all(len(line) < 60 and "\n" not in line for line in lines):
-        lines = _filled(lines)
-    return _block("[", lines, "]", indent)
+    if all(_is_point(v) for v in value):
+        return _block("[", _filled([f"[{point}]" for point in flat[2:-2].split("], [")]), "]", indent)
+    return _block("[", [_text(v, deeper) for v in value], "]", indent)
+
+
+def _is_point(value: Any) -> bool:
+    return isinstance(value, list) and len(value) == 2 and all(isinstance(v, int | float) for v in value)
 
 
 def _block(start: str, lines: list[str], end: str, indent: str) -> str:
@@ -136,7 +140,7 @@ def _block(start: str, lines: list[str], end: str, indent: str) -> str:
 
 
 def _filled(words: list[str]) -> list[str]:
-    """Join short items, such as the corners of a ring, into lines."""
+    """Join the corners of a ring into lines."""
     lines: list[str] = [words[0]]
     for word in words[1:]:
         if len(lines[-1]) + len(word) + 2 <= LINE:

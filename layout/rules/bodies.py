@@ -60,6 +60,8 @@ def bodies_too_close(book: Book, a: Body, b: Body) -> Finding | None:
 
 
 def _near(book: Book, laid: list[Body]) -> Iterator[tuple[Body, Body]]:
+    if len(laid) < 2:
+        return
     boxes = [shapely.box(*body.shape.bounds) for body in laid]
     pairs = STRtree(boxes).query(boxes, predicate="dwithin", distance=book.gaps.body_gap)
-    return ((laid[i], laid[j]) for i, j in sorted(pairs.T.tolist()) if i < j)
+    yield from ((laid[i], laid[j]) for i, j in sorted(pairs.T.tolist()) if i < j)

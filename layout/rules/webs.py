@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterator
 
 import shapely
 from shapely import STRtree
@@ -40,7 +40,7 @@ def pieces_too_close(book: Book, a: Piece, b: Piece) -> Finding | None:
     return Finding("webs", a.where, what, gap, need, (a.thing, b.thing))
 
 
-def _near(book: Book, pieces: list[Piece], indices: list[int]) -> Iterable[tuple[int, int]]:
+def _near(book: Book, pieces: list[Piece], indices: list[int]) -> Iterator[tuple[int, int]]:
     if len(indices) < 2:
         return
     boxes = [shapely.box(*pieces[i].shape.bounds) for i in indices]
