@@ -7,9 +7,12 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from shapely.geometry import Polygon
-from shapely.validation import explain_validity
+from layout.geometry.simple import plainly_simple
+
+if TYPE_CHECKING:
+    from shapely.geometry import Polygon
 
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
@@ -29,11 +32,9 @@ class Outline:
     def __post_init__(self) -> None:
         for ring in (self.outer, *self.holes):
             _refuse_bad_ring(ring)
-        shape = Polygon(self.outer, self.holes)
-        if not shape.is_valid:
-            raise OutlineError(_in_words(explain_validity(shape)))
-        if shape.area <= 0.0:
-            raise OutlineError("the outline encloses nothing")
+        # Loading shapely takes longer than opening a whole project, and most outlines do not need it.
+        if not plainly_simple(self.outer, self.holes):
+            _refuse_bad_shape(_polygon(self))
 
     @classmethod
     def of(cls, outer: Iterable[Sequence[float]], holes: Iterable[Iterable[Sequence[float]]] = ()) -> Outline:
@@ -88,6 +89,8 @@ def from_polygon(shape: Polygon) -> Outline:
 
 @lru_cache(maxsize=8192)
 def _polygon(outline: Outline) -> Polygon:
+    from shapely.geometry import Polygon
+
     return Polygon(outline.outer, outline.holes)
 
 
@@ -102,6 +105,15 @@ def _in_words(explained: str) -> str:
     if explained.startswith("Hole lies outside"):
         return f"an opening lies outside the outer border{place}"
     return f"the outline crosses or touches itself{place}"
+
+
+def _refuse_bad_shape(shape: Polygon) -> None:
+    from shapely.validation import explain_validity
+
+    if not shape.is_valid:
+        raise OutlineError(_in_words(explain_validity(shape)))
+    if shape.area <= 0.0:
+        raise OutlineError("the outline encloses nothing")
 
 
 def _refuse_bad_ring(ring: Ring) -> None:
