@@ -6,7 +6,7 @@ import argparse
 import subprocess
 from pathlib import Path
 
-from launching import environment, probe, system
+from launching import environment, menu, probe, system
 from launching.environment import Environment
 from launching.needs import ROOT
 from launching.saying import SetupError, say, spoken
@@ -25,6 +25,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("project", nargs="?", type=Path, help="a project file (default: the last one, or the demo)")
     parser.add_argument("--out", type=Path, metavar="FOLDER", help="no window: write plan, guide and picture there")
     parser.add_argument("--prepare", action="store_true", help="only install what is missing")
+    parser.add_argument("--menu", choices=("add", "remove"), help="put Plateful into the desktop's menu, or out of it")
     return parser.parse_args()
 
 
@@ -32,6 +33,9 @@ def _run(options: argparse.Namespace) -> int:
     wants_window = options.out is None
     on_screen = wants_window and system.has_screen()
     place = prepare(on_screen=on_screen)
+    if options.menu:
+        menu.add() if options.menu == "add" else menu.remove()
+        return 0
     if options.prepare:
         say(f"All is in place in {place.home}.")
         return 0
