@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -28,6 +28,9 @@ class Blank:
     where: str
     thing: str
     shape: Shape
+
+
+BySheet = dict[tuple[str, int], list[Blank]]
 
 
 def panels(book: Book, sheets: Sheets, plan: Plan, pieces: list[Piece]) -> list[Finding]:
@@ -81,14 +84,27 @@ def panel_findings(book: Book, sheets: Sheets, blank: Blank) -> list[Finding]:
 
 def overlaps(book: Book, blanks: Sequence[Blank], pieces: Sequence[Piece]) -> list[Finding]:
     """Find panels that overlap each other or a piece off the same sheet."""
-    per_sheet: dict[tuple[str, int], list[Blank]] = defaultdict(list)
-    for blank in blanks:
-        per_sheet[blank.entry.scrap, blank.entry.copy].append(blank)
+    per_sheet = by_sheet(blanks)
     found = [_overlap(book, a, b) for many in per_sheet.values() for a, b in combinations(many, 2)]
+    together = [f for f in found if f is not None]
     for piece in pieces:
-        near = [b for copy in set(piece.copies) for b in per_sheet.get((piece.scrap, copy), ())]
-        found += [_overlap(book, blank, piece) for blank in near]
+        together += piece_on_panels(book, per_sheet, piece)
+    return together
+
+
+def piece_on_panels(book: Book, per_sheet: BySheet, piece: Piece) -> list[Finding]:
+    """Find panels that a piece off the same sheet overlaps."""
+    near = [blank for copy in set(piece.copies) for blank in per_sheet.get((piece.scrap, copy), ())]
+    found = [_overlap(book, blank, piece) for blank in near]
     return [f for f in found if f is not None]
+
+
+def by_sheet(blanks: Iterable[Blank]) -> BySheet:
+    """Sort blanks by scrap and copy."""
+    sheets: BySheet = defaultdict(list)
+    for blank in blanks:
+        sheets[blank.entry.scrap, blank.entry.copy].append(blank)
+    return sheets
 
 
 def _overlap(book: Book, blank: Blank, other: Blank | Piece) -> Finding | None:

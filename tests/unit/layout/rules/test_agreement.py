@@ -165,7 +165,7 @@ def test_panels_and_parts_broken_in_one_place(way):
 
 
 def test_every_rule_is_broken_alone_somewhere(right_plans):
-    """Otherwise the agreement above would say nothing about that rule; "copies" is broken alone in a test of its own."""
+    """Else the agreement above would say nothing about that rule; "copies" is broken alone in a test of its own."""
     alone = set()
     cases = [(*trees, WAYS) for trees in right_plans * 3] + [(*panel_case(k), PANEL_WAYS) for k in range(40)]
     for k, (project, plan, ways) in enumerate(cases):
