@@ -8,11 +8,16 @@ from typing import Protocol
 from PySide6.QtCore import QMarginsF, QSizeF
 from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter
 
+from app.guide.byhand import hand_blocks
+from app.guide.cover import cover_blocks
+from app.guide.flow import flow
+from app.guide.history import layings
 from app.guide.ink import Ink
 from app.guide.job import Job
-from app.guide.names import layings
+from app.guide.leftovers import leftover_blocks
 from app.guide.platepage import KeyPage, PlatePage
 from app.guide.sheet import Sheet
+from app.guide.ticks import tick_blocks
 from app.guide.tiles import tiles
 
 INCH = 25.4
@@ -31,7 +36,12 @@ class Page(Protocol):
 
 def guide_pages(job: Job) -> tuple[Page, ...]:
     """Return the pages of the guide, in the order in which they are used."""
-    return tuple(_plate_pages(job))
+    made: list[Page] = [*flow(job, "Placement guide", "what to fetch, and how it goes", cover_blocks(job))]
+    made += flow(job, "Tick list", "every pass in its order: tick it off when it is through", tick_blocks(job))
+    made += flow(job, "By hand", "what is cut down, punched and trimmed without the machine", hand_blocks(job))
+    made += _plate_pages(job)
+    made += flow(job, "What will be left over", "each sheet after the last pass", leftover_blocks(job))
+    return tuple(made)
 
 
 def paint_page(painter: QPainter, pages: Sequence[Page], index: int, units_per_mm: float) -> None:
@@ -72,7 +82,7 @@ def _plate_pages(job: Job) -> Iterator[Page]:
     machine = job.project.machine
     sheets = tiles(job.sheet, machine.bed_width, machine.bed_length, job.blades_up)
     for layout in job.plan.layouts:
-        for places in layings(layout):
+        for places in layings(job, layout):
             for tile in sheets:
                 yield PlatePage(job, layout, places, tile)
             if not sheets[0].columns_beside:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 from shapely import unary_union
@@ -9,27 +10,43 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import HATCHES, hatch
+from app.guide.history import Gone, gone_before
 from app.guide.ink import Ink, width_of
 from app.guide.job import Job
 from app.guide.labels import Labels, pointer
-from app.guide.marks import BED_LINE, IMAGE_DASH, SCRAP_DASH, SCRAP_LINE, badge, metal, name_tag
+from app.guide.marks import (
+    BED_LINE,
+    HOLE_DASH,
+    IMAGE_DASH,
+    SCRAP_DASH,
+    SCRAP_LINE,
+    TAPE_DASH,
+    TAPE_LINE,
+    badge,
+    metal,
+    name_tag,
+)
 from app.guide.paper import laid_paper
+from app.guide.pictures import outline
 from app.guide.sheet import Box
+from app.guide.tape import tape_spots
 from app.guide.tiles import Tile
 from layout.geometry.pose import cos_sin
 from layout.model.plan import LaidScrap, Layout
+from layout.rules.book import posed
 
 FEED_WORDS = "this end goes into the rollers first"
 
 
 class Drawing:
-    """The plate of one run on one tile."""
+    """The plate of one run, or of runs that look alike, on one tile."""
 
-    def __init__(self, job: Job, layout: Layout, place: int, tile: Tile) -> None:
-        self.job, self.layout, self.tile = job, layout, tile
-        self.run = layout.runs[place]
+    def __init__(self, job: Job, layout: Layout, places: Sequence[int], tile: Tile) -> None:
+        self.job, self.layout, self.places, self.tile = job, layout, places, tile
+        self.run = layout.runs[places[0]]
         self.source = {cut.die: cut.scrap for cut in self.run.cuts}
         self.labels = Labels()
+        self.tape: list[Polygon] = []
         posed = [(job.dies[p.die], p.pose) for p in layout.dies]
         self.bodies = [tile.plate.polygon(pose.outline(die.body)) for die, pose in posed]
         self.cuts = [tile.plate.polygon(pose.outline(die.cut)) for die, pose in posed]
@@ -55,12 +72,25 @@ class Drawing:
             metal(ink, body, cut, number in self.source)
         for laid in self.run.scraps:
             self._images(ink, laid)
+        for number in self.source:
+            for spot in tape_spots(number, self.bodies, self.cuts):
+                ink.ring(spot.exterior.coords[:-1], TAPE_LINE, TAPE_DASH)
+                self.tape.append(spot)
         ink.box(self.tile.plate.bed, BED_LINE)
+        self._thirds(ink)
         self._feed(ink)
         for number in sorted(range(len(self.bodies)), key=lambda n: self.solids[n].area):
             self._name_die(ink, number)
         for number, laid in enumerate(self.run.scraps):
             self._name_paper(ink, number, laid)
+
+    def paper_words(self, number: int) -> str:
+        """Name the scrap at a place of the run, with the sheets that take turns there."""
+        return self.job.names.laid(*(self.layout.runs[place].scraps[number] for place in self.places))
+
+    def beyond(self, number: int) -> float:
+        """Return how far (mm) a scrap goes on below what the page shows, where the plate is on one page."""
+        return self.papers[number].bounds[3] - self.tile.window.bottom if self.tile.is_whole else 0.0
 
     def up(self, laid: LaidScrap) -> tuple[float, float]:
         """Return the direction on the page in which a laid scrap's print stands upright."""
@@ -70,7 +100,9 @@ class Drawing:
     def _paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         angle, gap = HATCHES[number % len(HATCHES)]
         paper = self.papers[number]
-        ink.strokes(hatch(paper.difference(self.metal).intersection(self.view), angle, gap), 0.1)
+        holes = unary_union([self._on_page(laid, gone) for gone in self._gone(laid)])
+        ink.strokes(hatch(paper.difference(self.metal).difference(holes).intersection(self.view), angle, gap), 0.1)
+        outline(ink, holes, 0.15, HOLE_DASH)
         ink.ring(paper.exterior.coords[:-1], SCRAP_LINE, SCRAP_DASH)
         for stain in self.job.scraps[laid.scrap].spoiled:
             spoiled = self.tile.plate.polygon(laid.pose.outline(stain))
@@ -78,11 +110,25 @@ class Drawing:
             ink.strokes([*hatch(spoiled, 45, 1.2), *hatch(spoiled, 135, 1.2)], 0.12)
             ink.ring(spoiled.exterior.coords[:-1], 0.15)
 
+    def _gone(self, laid: LaidScrap) -> tuple[Gone, ...]:
+        return gone_before(self.job, self.layout, self.places[0], laid)
+
+    def _on_page(self, laid: LaidScrap, gone: Gone) -> Polygon:
+        return self.tile.plate.carry(posed(posed(self.job.shapes[gone.shape].polygon, gone.pose), laid.pose))
+
     def _images(self, ink: Ink, laid: LaidScrap) -> None:
         for image in self.job.scraps[laid.scrap].images:
             if image.outline is not None:
                 inked = self.tile.plate.polygon(laid.pose.outline(image.outline))
                 ink.ring(inked.exterior.coords[:-1], 0.12, IMAGE_DASH)
+
+    def _thirds(self, ink: Ink) -> None:
+        """Mark a third and two thirds of the bed's length on both sides: where to fold the page or to look along."""
+        bed = self.tile.plate.bed
+        for share in (1, 2):
+            y = bed.bottom - bed.height * share / 3
+            for x, way in ((bed.x, 1), (bed.right, -1)):
+                ink.line([(x, y), (x + 2.0 * way, y)], BED_LINE)
 
     def _feed(self, ink: Ink) -> None:
         bed = self.tile.plate.bed
@@ -127,7 +173,7 @@ class Drawing:
             for i in self.job.scraps[s.scrap].images
             if i.outline is not None
         ]
-        lines = [self.bodies[number].boundary, self.cuts[number].boundary, *inks]
+        lines = [self.bodies[number].boundary, self.cuts[number].boundary, *inks, *(t.boundary for t in self.tape)]
         free = own.intersection(self.view).difference(unary_union(lines).buffer(0.5))
         return free.difference(unary_union(nested).buffer(0.5))
 
@@ -136,7 +182,7 @@ class Drawing:
         if seen.is_empty:
             return
         edges = unary_union([self.tile.plate.bed_ring, *(p.boundary for p in self.papers)]).buffer(0.5)
-        outside = self.view.difference(self.metal.buffer(0.5)).difference(edges)
+        outside = self.view.difference(unary_union([self.metal, *self.tape]).buffer(0.5)).difference(edges)
         place = self.labels.place(outside.intersection(seen.buffer(25)), 5.6, 5.6)
         if place is not None:
             middle = (place.x + 2.8, place.y + 2.8)
@@ -144,12 +190,14 @@ class Drawing:
             badge(ink, middle, shown)
 
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
-        words = self.job.names.laid(laid)
+        words = self.paper_words(number)
         edges = unary_union([self.tile.plate.bed_ring, *(p.boundary for p in self.papers)]).buffer(0.6)
         free = self.papers[number].intersection(self.view).difference(self.metal.buffer(0.4)).difference(edges)
-        width = width_of(words, 3.2, True) + 1.5
-        for size in ((width + 7, 7.0), (max(width, 8.0), 11.0), (6.5, 6.5)):
-            place = self.labels.place(free, *size)
-            if place is not None:
-                name_tag(ink, place, words, self.up(laid))
-                return
+        free = free.difference(unary_union(self.tape).buffer(0.3))
+        for shown in (words, self.job.names.scraps[laid.scrap], ""):
+            width = width_of(shown, 3.2, True) + 1.5
+            for size in ((width + 7, 7.0), (max(width, 8.0), 11.0)) if shown else ((6.5, 6.5),):
+                place = self.labels.place(free, *size)
+                if place is not None:
+                    name_tag(ink, place, shown, self.up(laid))
+                    return

@@ -25,7 +25,7 @@ def middle(sheet: Sheet) -> Box:
 
 
 def paint_frame(
-    ink: Ink, job: Job, sheet: Sheet, heading: str, number: int, pages: int, *, plate: bool = False
+    ink: Ink, job: Job, sheet: Sheet, heading: str, number: int, pages: int, *, plate: bool = False, sub: str = ""
 ) -> None:
     """Paint head and foot; a page that shows the plate also says which way the blades point."""
     box = sheet.usable
@@ -33,6 +33,8 @@ def paint_frame(
     ink.text((box.right, box.y + 3.4), f"{job.title} · page {number} of {pages}", 2.8, align="right")
     if plate:
         _way(ink, box, job.blades_up)
+    elif sub:
+        ink.text((box.x, box.y + 9.8), sub, 3.2)
     ink.line([(box.x, box.y + HEAD - 1.6), (box.right, box.y + HEAD - 1.6)], 0.2)
     _foot(ink, box)
 

@@ -44,6 +44,12 @@ class Ink:
         corners = [(box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom)]
         self.ring(corners, width, dash, fill)
 
+    def rounded(self, box: Box, radius: float, width: float = 0.2) -> None:
+        """Draw a rectangle with rounded corners."""
+        self.painter.setPen(_pen(width, ()))
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
+        self.painter.drawRoundedRect(QRectF(box.x, box.y, box.width, box.height), radius, radius)
+
     def area(self, shape: BaseGeometry, colour: QColor = WHITE) -> None:
         """Fill a polygon or several (openings stay open), without a border."""
         path = QPainterPath()
@@ -104,12 +110,6 @@ class Ink:
         self.painter.setClipRect(QRectF(box.x, box.y, box.width, box.height))
         yield
         self.painter.restore()
-
-    @contextmanager
-    def halo(self, box: Box) -> Iterator[None]:
-        """Clear a box before something is written on it."""
-        self.painter.fillRect(QRectF(box.x, box.y, box.width, box.height), WHITE)
-        yield
 
 
 def width_of(words: str, size: float, bold: bool = False) -> float:

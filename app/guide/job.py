@@ -7,9 +7,10 @@ from functools import cached_property
 
 from app.guide.names import Names, run_numbers
 from app.guide.sheet import Sheet
+from layout.geometry.outline import Outline
 from layout.geometry.units import Unit, format_length
 from layout.model.plan import Plan
-from layout.model.project import Die, Project, Scrap
+from layout.model.project import Die, Project, Scrap, Wanted
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,22 @@ class Job:
         """Return what a scrap's paper is called."""
         paper = self.scraps[scrap].paper
         return next((p.name for p in self.project.papers if p.id == paper and p.name), paper)
+
+    @cached_property
+    def shapes(self) -> dict[str, Outline]:
+        """What leaves the paper, by the id of a die, a punch or a panel."""
+        cutters = {tool.id: tool.cut for tool in (*self.project.dies, *self.project.punches)}
+        return cutters | {panel.id: panel.outline for panel in self.project.panels}
+
+    @cached_property
+    def wanted(self) -> dict[str, Wanted]:
+        """Wanted pieces by id."""
+        return {wanted.id: wanted for wanted in self.project.wanted}
+
+    def wanted_name(self, wanted: str) -> str:
+        """Return what a wanted piece is called: the name of its shape."""
+        shape = self.wanted[wanted].shape
+        return self.names.shapes.get(shape, shape)
 
     @property
     def title(self) -> str:

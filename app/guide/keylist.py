@@ -18,6 +18,8 @@ from app.guide.marks import (
     METAL_LINE,
     SCRAP_DASH,
     SCRAP_LINE,
+    TAPE_DASH,
+    TAPE_LINE,
     badge,
     paint_up,
 )
@@ -31,6 +33,7 @@ LINES: tuple[tuple[str, float, Sequence[float]], ...] = (
     ("blade", CUT_LINE, CUT_DASH),
     ("edge of a scrap", SCRAP_LINE, SCRAP_DASH),
     ("stamped image", 0.12, IMAGE_DASH),
+    ("⅓ and ⅔ of the bed: two ticks on each side", 0.0, ()),
 )
 Sign = Callable[[Ink, float, float], None]
 
@@ -82,8 +85,10 @@ def height_of(drawing: Drawing, width: float) -> float:
 
 def _groups(drawing: Drawing) -> Iterator[tuple[str, list[Entry]]]:
     yield "Scraps", [_scrap(drawing, number) for number in range(len(drawing.run.scraps))]
-    yield "Dies", [_die(drawing, number) for number in range(len(drawing.layout.dies))]
-    yield "Lines", [_line(*line) for line in LINES]
+    numbers = drawing.job.names.die_numbers
+    order = sorted(range(len(drawing.layout.dies)), key=lambda place: numbers[drawing.layout.dies[place].die])
+    yield "Dies", [_die(drawing, place) for place in order]
+    yield "Lines", [*(_line(*line) for line in LINES), Entry("", "tape here, no blade", 9.0, _tape_sign, least=4.4)]
 
 
 def _head(ink: Ink, box: Box, y: float, words: str) -> float:
@@ -101,8 +106,10 @@ def _scrap(drawing: Drawing, number: int) -> Entry:
         ink.ring(swatch.exterior.coords[:-1], 0.2)
         paint_up(ink, (x + 8.2, y + 3.4), drawing.up(laid))
 
-    paper = drawing.job.paper_name(laid.scrap)
-    return Entry(drawing.job.names.laid(laid), paper, 11.6, sign, least=7.4)
+    beyond = drawing.beyond(number)
+    words = drawing.job.paper_name(laid.scrap)
+    words += f"; goes on {drawing.job.length(beyond)} below the page" if beyond > 0.5 else ""
+    return Entry(drawing.paper_words(number), words, 11.6, sign, least=7.4)
 
 
 def _die(drawing: Drawing, number: int) -> Entry:
@@ -114,5 +121,12 @@ def _die(drawing: Drawing, number: int) -> Entry:
     )
 
 
+def _tape_sign(ink: Ink, x: float, y: float) -> None:
+    ink.box(Box(x, y, 7.5, 3.4), TAPE_LINE, TAPE_DASH)
+
+
 def _line(words: str, width: float, dash: Sequence[float]) -> Entry:
-    return Entry("", words, 9.0, lambda ink, x, y: ink.line([(x, y + 1.8), (x + 7.5, y + 1.8)], width, dash))
+    def sign(ink: Ink, x: float, y: float) -> None:
+        ink.line([(x, y + 1.8), (x + (7.5 if width else 2.0), y + 1.8)], width or BED_LINE, dash)
+
+    return Entry("", words, 9.0, sign)

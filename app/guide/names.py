@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layout.model.plan import LaidScrap, Layout, Plan, Run
+from layout.model.plan import LaidScrap, Plan, Run
 from layout.model.project import Project, Scrap
 
 
@@ -15,6 +15,7 @@ class Names:
     dies: dict[str, str]
     die_numbers: dict[str, int]
     scraps: dict[str, str]
+    counts: dict[str, int]
     shapes: dict[str, str]
 
     @classmethod
@@ -23,18 +24,27 @@ class Names:
         dies = {die.id: die.name or die.id for die in project.dies}
         others = {thing.id: thing.name or thing.id for thing in (*project.punches, *project.panels)}
         numbers = {die.id: number for number, die in enumerate(project.dies, 1)}
-        return cls(dies, numbers, {scrap.id: scrap_name(scrap) for scrap in project.scraps}, {**dies, **others})
+        scraps = {scrap.id: scrap_name(scrap) for scrap in project.scraps}
+        counts = {scrap.id: scrap.count for scrap in project.scraps}
+        return cls(dies, numbers, scraps, counts, {**dies, **others})
 
-    def laid(self, laid: LaidScrap) -> str:
-        """Name one laid scrap, with its part or its stack where there is one: 'moss strip, 2 sheets'."""
-        words = self.scraps.get(laid.scrap, laid.scrap)
-        if laid.part is not None:
-            words += f" part {laid.part + 1}"
-        return words if len(laid.copies) == 1 else f"{words}, {len(laid.copies)} sheets"
+    def laid(self, *alike: LaidScrap) -> str:
+        """Name one laid scrap, or what lies there in several passes in turn: 'dusk half, sheets 1–3 in turn'."""
+        first = alike[0]
+        words = self.scraps.get(first.scrap, first.scrap)
+        if first.part is not None:
+            words += f" part {first.part + 1}"
+        if self.counts.get(first.scrap, 1) == 1:
+            return words
+        sheets = [joined([copy + 1 for copy in laid.copies], "+") for laid in alike]
+        if len(alike) == 1:
+            return f"{words}, {'sheet' if len(first.copies) == 1 else 'sheets'} {sheets[0]}"
+        turns = ", ".join(sheets) if len(first.copies) > 1 else joined([laid.copies[0] + 1 for laid in alike])
+        return f"{words}, sheets {turns} in turn"
 
     def run(self, run: Run) -> str:
-        """Name the scraps of a pass in a row: 'moss strip, dusk half'."""
-        return ", ".join(self.laid(laid) for laid in run.scraps)
+        """Name the scraps of a pass in a row: 'moss strip, dusk half sheet 2'."""
+        return "; ".join(self.laid(laid) for laid in run.scraps)
 
 
 def scrap_name(scrap: Scrap) -> str:
@@ -50,17 +60,11 @@ def run_numbers(plan: Plan) -> dict[tuple[str, int], int]:
 
 def span(numbers: list[int]) -> str:
     """Write pass numbers for a person: 'pass 3', 'passes 1–4', 'passes 1, 3, 7'."""
-    if len(numbers) == 1:
-        return f"pass {numbers[0]}"
-    if numbers == list(range(numbers[0], numbers[-1] + 1)):
-        return f"passes {numbers[0]}–{numbers[-1]}"
-    return "passes " + ", ".join(map(str, numbers))
+    return f"{'pass' if len(numbers) == 1 else 'passes'} {joined(numbers)}"
 
 
-def layings(layout: Layout) -> list[tuple[int, ...]]:
-    """Group a layout's runs (by place) in which the same scraps lie alike: they share one page."""
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for place, run in enumerate(layout.runs):
-        key = (tuple((s.scrap, s.part, s.pose) for s in run.scraps), tuple((c.die, c.scrap) for c in run.cuts))
-        groups.setdefault(key, []).append(place)
-    return [tuple(places) for places in groups.values()]
+def joined(numbers: list[int], joint: str = ", ") -> str:
+    """Write numbers in a row, or as a span where they follow one another."""
+    if len(numbers) > 2 and numbers == list(range(numbers[0], numbers[-1] + 1)):
+        return f"{numbers[0]}–{numbers[-1]}"
+    return joint.join(map(str, numbers))

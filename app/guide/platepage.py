@@ -39,7 +39,7 @@ class PlatePage:
         """Paint the page."""
         paint_frame(ink, self.job, self.sheet, self.heading, number, pages, plate=True)
         bar_along(ink, self.sheet.usable.x + 0.5, self.tile.window.y + 12)
-        drawing = Drawing(self.job, self.layout, self.places[0], self.tile)
+        drawing = Drawing(self.job, self.layout, self.places, self.tile)
         with ink.within(self.tile.window):
             drawing.paint(ink)
         if not self.tile.is_whole:
@@ -66,7 +66,7 @@ class KeyPage:
         """Paint the page."""
         words = f"{heading(self.job, self.layout, self.places)} · what lies where"
         paint_frame(ink, self.job, self.sheet, words, number, pages)
-        drawing = Drawing(self.job, self.layout, self.places[0], self.tile)
+        drawing = Drawing(self.job, self.layout, self.places, self.tile)
         paint_list(ink, drawing, split(middle(self.sheet).less(top=1, bottom=1), 3))
 
 

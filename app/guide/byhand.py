@@ -1,0 +1,183 @@
+"""Handwork: sheets cut down first, shapes punched, panels trimmed and scored."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from shapely.geometry import LineString, Polygon
+from shapely.geometry import box as rectangle
+
+from app.guide.flow import Block, Heading, Words, rows
+from app.guide.ink import Ink
+from app.guide.job import Job
+from app.guide.marks import paint_up
+from app.guide.names import joined
+from app.guide.paper import sheet_paper
+from app.guide.pictures import Scaled, outline
+from app.guide.sheet import Box
+from layout.geometry.pose import cos_sin
+from layout.model.plan import CutDown, Punched
+from layout.rules.book import posed
+from layout.rules.cutting_down import cut_apart
+
+XY = tuple[float, float]
+AT_STOP = 0.6
+"""A sheet this near (mm) to the throat's back is simply pushed in as far as it goes."""
+
+
+def hand_blocks(job: Job) -> Iterator[Block]:
+    """Give the blocks of the handwork pages."""
+    if job.plan.cut_downs:
+        yield Heading("First cut these sheets down, in the order of the numbers")
+        yield from rows([CutDownCell(job, entry) for entry in job.plan.cut_downs], 3)
+    groups = _by_sheet(job)
+    if groups:
+        yield Heading("Punch")
+        yield Words("Turn each sheet as drawn and push the marked edge into the punch.", 3.2)
+        yield from rows([PunchCell(job, punched) for punched in groups], 2)
+    if job.plan.panels:
+        yield Heading("Trim these panels to size and score the dashed lines")
+        yield from rows([PanelCell(job, number) for number in range(len(job.plan.panels))], 3)
+
+
+def _by_sheet(job: Job) -> list[tuple[Punched, ...]]:
+    groups: dict[tuple[str, str, int], list[Punched]] = defaultdict(list)
+    for entry in job.plan.punched:
+        groups[entry.punch, entry.scrap, entry.copy].append(entry)
+    return [tuple(entries) for entries in groups.values()]
+
+
+def depth(job: Job, entry: Punched) -> tuple[float, float]:
+    """Return how far the shape's middle lies behind the edge that goes in, and the room left to the stop (mm)."""
+    punch = next(p for p in job.project.punches if p.id == entry.punch)
+    paper = posed(sheet_paper(job, entry.scrap, entry.copy, entry.part), entry.pose.inverse())
+    half = min(punch.mouth, 1e5) / 2
+    in_mouth = paper.intersection(rectangle(-half, -1e5, half, 1e5))
+    middle = punch.cut.polygon.centroid
+    along = in_mouth.intersection(LineString([(middle.x, middle.y), (middle.x, 1e5)]))
+    return along.bounds[3] - middle.y, punch.reach - in_mouth.bounds[3]
+
+
+@dataclass(frozen=True)
+class PunchCell:
+    """All punchings of one punch in one sheet."""
+
+    job: Job
+    entries: tuple[Punched, ...]
+    keep: bool = False
+
+    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
+        """How high it is."""
+        return 62.0 + 3.6 * len(self._groups())
+
+    def paint(self, ink: Ink, box: Box) -> None:
+        """Paint it at the top of a box."""
+        first = self.entries[0]
+        name = self.job.names.shapes[first.punch]
+        words = f"{name} in {self.job.names.scraps[first.scrap]}, sheet {first.copy + 1}"
+        y = ink.paragraph(Box(box.x, box.y, box.width, 6), words, 3.2, bold=True)
+        self._picture(ink, Box(box.x + 7, y + 7, box.width - 14, 42))
+        y = box.y + 59
+        for words, numbers in self._groups().items():
+            y = ink.paragraph(Box(box.x, y, box.width, 5), f"{joined(numbers)}: {words}", 2.7)
+
+    def _groups(self) -> dict[str, list[int]]:
+        groups: dict[str, list[int]] = defaultdict(list)
+        for number, entry in enumerate(self.entries, 1):
+            groups[self._words(entry)].append(number)
+        return groups
+
+    def _words(self, entry: Punched) -> str:
+        middle, rest = depth(self.job, entry)
+        if rest <= AT_STOP:
+            return "push the marked edge in as far as it goes"
+        return f"middle of the shape {self.job.length(middle)} behind the marked edge"
+
+    def _picture(self, ink: Ink, box: Box) -> None:
+        first = self.entries[0]
+        paper = sheet_paper(self.job, first.scrap, first.copy, first.part)
+        scaled = Scaled.fit(paper.bounds, box, most=0.6)
+        outline(ink, scaled.shape(paper), 0.3)
+        punch: Polygon = self.job.shapes[first.punch].polygon
+        for number, entry in enumerate(self.entries, 1):
+            shape = posed(punch, entry.pose)
+            outline(ink, scaled.shape(shape), 0.2)
+            middle = scaled.shape(shape).representative_point()
+            ink.text((middle.x, middle.y + 0.9), str(number), 2.5, bold=True, align="middle")
+        for tip, way in self._arrows(scaled, paper):
+            paint_up(ink, tip, way, 1.8)
+
+    def _arrows(self, scaled: Scaled, paper: Polygon) -> list[tuple[XY, XY]]:
+        """Return the arrows outside the edges that go in, each place marked once."""
+        found: list[tuple[XY, XY]] = []
+        for entry in self.entries:
+            tip, way = self._arrow(scaled, paper, entry)
+            if all(math.dist(tip, other) > 3.0 for other, _ in found):
+                found.append((tip, way))
+        return found
+
+    def _arrow(self, scaled: Scaled, paper: Polygon, entry: Punched) -> tuple[XY, XY]:
+        c, s = cos_sin(entry.pose.turn + 90.0)
+        middle = posed(self.job.shapes[entry.punch].polygon, entry.pose).centroid
+        ray = LineString([(middle.x, middle.y), (middle.x + c * 1e4, middle.y + s * 1e4)]).intersection(paper)
+        end = max(ray.coords if isinstance(ray, LineString) else ray.geoms[0].coords, key=lambda p: p[0] * c + p[1] * s)
+        x, y = scaled.point(end)
+        return (x + c * 2.4, y - s * 2.4), (c, -s)
+
+
+@dataclass(frozen=True)
+class CutDownCell:
+    """One sheet to be cut down."""
+
+    job: Job
+    entry: CutDown
+    keep: bool = False
+
+    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
+        """How high it is."""
+        return 60.0
+
+    def paint(self, ink: Ink, box: Box) -> None:
+        """Paint it at the top of a box."""
+        whole = self.job.scraps[self.entry.scrap].outline.polygon
+        scaled = Scaled.fit(whole.bounds, Box(box.x + 2, box.y + 6, box.width - 4, 48), most=0.5)
+        words = f"{self.job.names.scraps[self.entry.scrap]}, sheet {self.entry.copy + 1}"
+        ink.text((box.x, box.y + 4), words, 3.0, bold=True)
+        outline(ink, scaled.shape(whole), 0.3)
+        for number, part in enumerate(cut_apart(whole, self.entry.cuts), 1):
+            outline(ink, scaled.shape(part), 0.15, (1.6, 0.8))
+            x0, y0, x1, y1 = part.bounds
+            spot = scaled.shape(part).representative_point()
+            ink.text((spot.x, spot.y), f"part {number}", 2.7, bold=True, align="middle")
+            ink.text((spot.x, spot.y + 3.2), self.job.sides(x1 - x0, y1 - y0), 2.3, align="middle")
+
+
+@dataclass(frozen=True)
+class PanelCell:
+    """One panel to be trimmed and scored."""
+
+    job: Job
+    number: int
+    keep: bool = False
+
+    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
+        """How high it is."""
+        return 62.0
+
+    def paint(self, ink: Ink, box: Box) -> None:
+        """Paint it at the top of a box."""
+        entry = self.job.plan.panels[self.number]
+        panel = next(p for p in self.job.project.panels if p.id == entry.panel)
+        shape = panel.outline.polygon
+        scaled = Scaled.fit(shape.bounds, Box(box.x + 2, box.y + 2, box.width - 4, 46), most=0.5)
+        outline(ink, scaled.shape(shape), 0.3)
+        for a, b in panel.scores:
+            ink.line([scaled.point(a), scaled.point(b)], 0.2, (1.2, 0.8))
+        x0, y0, x1, y1 = shape.bounds
+        part = "" if entry.part is None else f" part {entry.part + 1}"
+        below = ink.paragraph(Box(box.x, box.y + 50, box.width, 6), panel.name or panel.id, 2.9, bold=True)
+        words = f"{self.job.sides(x1 - x0, y1 - y0)} from {self.job.names.scraps[entry.scrap]}{part}"
+        ink.paragraph(Box(box.x, below, box.width, 6), words, 2.5)

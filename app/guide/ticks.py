@@ -1,0 +1,75 @@
+"""The tick list: every pass in its order, with a small picture, its scraps and what it cuts."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.guide.flow import Block, Heading, rows
+from app.guide.ink import Ink
+from app.guide.job import Job
+from app.guide.names import joined
+from app.guide.paper import laid_paper
+from app.guide.pictures import PassPicture
+from app.guide.sheet import Box
+from layout.model.plan import Layout
+
+
+def tick_blocks(job: Job) -> Iterator[Block]:
+    """Give the tick list's blocks: one heading a layout, two passes in a row."""
+    for layout in job.plan.layouts:
+        dies = sorted({job.names.die_numbers[placed.die] for placed in layout.dies})
+        yield Heading(f"Layout {layout.id}: tape down dies {joined(dies)}")
+        yield from rows([PassCell(job, layout, place) for place in range(len(layout.runs))], 2)
+
+
+@dataclass(frozen=True)
+class PassCell:
+    """One pass to tick off."""
+
+    job: Job
+    layout: Layout
+    place: int
+    keep: bool = False
+
+    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
+        """How high it is."""
+        return 42.0
+
+    def paint(self, ink: Ink, box: Box) -> None:
+        """Paint it at the top of a box."""
+        run = self.layout.runs[self.place]
+        picture(self.job, self.layout, self.place).paint(ink, Box(box.x, box.y + 1, 34, 38))
+        words = Box(box.x + 36, box.y + 1, box.width - 36, 38)
+        ink.box(Box(words.x, words.y + 0.5, 4.6, 4.6), 0.4)
+        number = self.job.runs[self.layout.id, self.place]
+        ink.text((words.x + 6.6, words.y + 4.4), f"pass {number} of {self.job.plan.passes}", 4.2, bold=True)
+        y = words.y + 7
+        for name, text in (("scraps", self.job.names.run(run)), ("cuts", self._cuts()), ("lift off", self._idle())):
+            if text:
+                y = ink.paragraph(Box(words.x, y, words.width, 10), f"{name}: {text}", 2.7) + 0.6
+
+    def _cuts(self) -> str:
+        run = self.layout.runs[self.place]
+        made: Counter[str] = Counter()
+        for cut in run.cuts:
+            made[self.job.wanted_name(cut.wanted)] += len(run.scraps[cut.scrap].copies)
+        return ", ".join(f"{count} × {name}" for name, count in made.items())
+
+    def _idle(self) -> str:
+        used = {cut.die for cut in self.layout.runs[self.place].cuts}
+        idle = [placed.die for number, placed in enumerate(self.layout.dies) if number not in used]
+        return joined([self.job.names.die_numbers[die] for die in idle])
+
+
+def picture(job: Job, layout: Layout, place: int) -> PassPicture:
+    """Return the small picture of one pass."""
+    run = layout.runs[place]
+    used = {cut.die for cut in run.cuts}
+    dies = [
+        (str(job.names.die_numbers[p.die]), p.pose.outline(job.dies[p.die].body).polygon, number in used)
+        for number, p in enumerate(layout.dies)
+    ]
+    bed = (job.project.machine.bed_width, job.project.machine.bed_length)
+    return PassPicture(bed, [laid_paper(job, laid) for laid in run.scraps], dies, job.blades_up)
