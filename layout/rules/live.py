@@ -49,6 +49,8 @@ class LiveRules:
         self._laid: dict[Key, Sheet] = {}
         self._pieces: dict[Key, Piece] = {}
         self._near_pieces: dict[str, Near[Key]] = defaultdict(Near)
+        self._cuts_of_die: dict[int, list[Key]] = defaultdict(list)
+        self._cuts_of_scrap: dict[tuple[int, int], list[Key]] = defaultdict(list)
         self._blanks = by_sheet(blanks_of(self._book, plan))
         self._take_in(plan, layout)
         self._check_all(plan)
@@ -82,8 +84,8 @@ class LiveRules:
 
     def move_dies(self, poses: Mapping[int, Pose]) -> None:
         """Move several dies at once."""
-        dies = [replace(d, pose=poses.get(i, d.pose)) for i, d in enumerate(self._layout.dies)]
-        self._layout = replace(self._layout, dies=tuple(dies))
+        dies = tuple(replace(d, pose=poses[i]) if i in poses else d for i, d in enumerate(self._layout.dies))
+        self._layout = replace(self._layout, dies=dies)
         for die in poses:
             self._put_body(die)
         for die in poses:
@@ -130,6 +132,8 @@ class LiveRules:
             piece = self._piece(r, c)
             if piece is not None:
                 self._put_piece(("piece", r, c), piece)
+                self._cuts_of_die[run.cuts[c].die].append(("piece", r, c))
+                self._cuts_of_scrap[r, run.cuts[c].scrap].append(("piece", r, c))
 
     def _where(self, run: int) -> str:
         return f"{layout_words(self._layout)}, run {run + 1}"
@@ -156,13 +160,10 @@ class LiveRules:
         return piece_of(self._book, self._sheets, (placed.die, placed.pose), laid, cut.wanted, self._where(r), thing)
 
     def _cut_by(self, die: int) -> list[Key]:
-        return [k for k in self._cuts() if self._layout.runs[k[1]].cuts[k[2]].die == die]
+        return self._cuts_of_die[die]
 
     def _cut_from(self, run: int, scrap: int) -> list[Key]:
-        return [k for k in self._cuts() if k[1] == run and self._layout.runs[run].cuts[k[2]].scrap == scrap]
-
-    def _cuts(self) -> Iterable[Key]:
-        return (k for k in self._pieces if k[0] == "piece")
+        return self._cuts_of_scrap[run, scrap]
 
     # ---- checking ----------------------------------------------------------------------------------------------
 
@@ -172,8 +173,9 @@ class LiveRules:
             self._check_body(key)
         for key in self._laid:
             self._check_sheet(key)
-        for key in list(self._cuts()):
-            self._check_piece(key)
+        for keys in self._cuts_of_die.values():
+            for key in keys:
+                self._check_piece(key)
 
     def _unmoved(self, plan: Plan) -> list[Finding]:
         """Find what no moving changes: names, counts, layers, parts."""

@@ -10,6 +10,7 @@ from layout.formats.project_file import read_project
 from layout.geometry.pose import Pose
 from layout.rules import check
 from layout.rules.live import LiveRules
+from tests.bench import live_rules
 from tests.support import shared
 from tests.support.random_plans import lucky_plan
 from tests.support.random_projects import random_project
@@ -76,3 +77,26 @@ def test_known_plans(name):
     project, plan = read_project(case), read_plan(shared.known_plan(case))
     seen = move_about(project, plan, 0, Random(name), 25)
     assert {"bodies", "margins"} <= seen
+
+
+def test_a_crowded_bed():
+    """The benchmark's bed: 40 dies of 300 corners over 12 scraps."""
+    project, plan = live_rules.crowded()
+    assert check(project, plan) == []
+    live = LiveRules(project, plan, 0)
+    assert live.findings() == []
+    drag = live_rules.drag_a_die(live, Random(3))
+    rules = {f.rule for k in range(60) for f in drag(k)}
+    assert rules == {"bodies", "margins", "webs"}
+    assert live_rules.agrees(live, project)
+
+
+def test_back_where_it_was_all_is_well():
+    project, plan = live_rules.crowded()
+    live = LiveRules(project, plan, 0)
+    home = live.layout.dies[2].pose
+    assert {f.rule for f in live.move_die(2, Pose(home.x + 6, home.y, home.turn))} == {"bodies"}
+    assert live.about_die(3) != []
+    assert live.move_die(2, home) == []
+    assert live.findings() == []
+    assert live.layout == plan.layouts[0]
