@@ -33,7 +33,7 @@ from layout.model.errors import FileError
 MOST_MEGABYTES = 24
 """What ezdxf reads in a bearable time; a drawer of dies is a hundredth of it."""
 MOST_ENTITIES = 200_000
-MOST_UNFOLDED = 20_000
+MOST_UNFOLDED = 10_000
 MOST_DEPTH = 12
 GUESSES = {"mm": 1.0, "in": INCH, "cm": 10.0, "m": 1000.0, "points (72 per inch)": INCH / 72}
 INSUNITS = {
@@ -94,7 +94,7 @@ def _document(data: bytes) -> Drawing:
     if data.startswith(_BINARY):
         return Drawing.load(binary_tags_loader(data, errors="surrogateescape"))
     try:
-        return read_text(io.StringIO(data.decode("utf-8", "surrogateescape")))
+        return read_text(io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", errors="surrogateescape"))
     except (DXFError, ValueError, TypeError, KeyError, IndexError, AttributeError):
         return recover.read(io.BytesIO(data))[0]
 

@@ -265,8 +265,8 @@ def many_rows(space):
         (b"\x89PNG\r\n\x1a\n" + bytes(200), "no readable DXF"),
         (drawing(lambda s: s.add_circle((0, 0), 5))[:400], "no readable DXF|no outline is drawn"),
         (drawing(lambda s: s.add_text("only words", dxfattribs={"color": colors.RED})), "no outline is drawn"),
-        (drawing(nested_blocks), "more than 20,000 things"),
-        (drawing(many_rows), "more than 20,000 things"),
+        (drawing(nested_blocks), "more than 10,000 things"),
+        (drawing(many_rows), "more than 10,000 things"),
     ],
 )
 def test_what_is_bad_is_refused_in_one_sentence_and_in_bounded_time(data, words):
