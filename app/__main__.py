@@ -1,27 +1,32 @@
-"""The program's door: `python -m app [PROJECT]` opens the window, `python -m app guide …` writes the guide."""
+"""The program's door: `python -m app [PROJECT]` opens the window, `python -m app guide|picture …` writes files."""
 
 from __future__ import annotations
 
 import argparse
+import importlib
 import sys
+
+WITHOUT_WINDOW = {"guide": "app.guide.command", "picture": "app.canvas.picture"}
 
 
 def main(arguments: list[str]) -> int:
     """Open the window or run a subcommand; returns the exit code."""
-    if arguments[:1] == ["guide"]:
-        return _guide(arguments)
+    if arguments[:1] and arguments[0] in WITHOUT_WINDOW:
+        return _without_window(arguments)
+    # Before Qt, because Qt for Python reads the source of every module that is imported after it.
+    import layout.formats.plan_file
+    import layout.formats.project_file  # noqa: F401
     from app.start import run_window
 
     return run_window(arguments)
 
 
-def _guide(arguments: list[str]) -> int:
-    from app.guide import command
-
+def _without_window(arguments: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m app")
-    command.add_parser(parser.add_subparsers(required=True))
+    importlib.import_module(WITHOUT_WINDOW[arguments[0]]).add_parser(parser.add_subparsers(required=True))
     asked = parser.parse_args(arguments)
-    return command.run(asked)
+    code: int = asked.run(asked)
+    return code
 
 
 if __name__ == "__main__":
