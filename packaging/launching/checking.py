@@ -8,7 +8,6 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
-from pathlib import Path
 
 from launching import environment, probe, virtual_screen
 from launching.environment import Environment
@@ -85,10 +84,10 @@ def _bench(place: Environment, words: list[str]) -> int:
         variables = place.variables() | shown
         files = sorted(str(file.relative_to(ROOT)) for file in (ROOT / "tests" / "bench").glob("bench_*.py"))
         measured = [_pytest(place, variables, ["--benchmark-disable", *files, *words])] if files else []
-        scripts = [file for file in _bench_scripts() if _call([str(place.python), str(file), "--once"], variables)]
-    for script in scripts:
-        say(f"{script.relative_to(ROOT)} --once failed")
-    return 1 if any(measured) or scripts else 0
+        failed = [name for name in _bench_programs() if _tool(place, name, "--once", variables=variables)]
+    for name in failed:
+        say(f"python -m {name} --once failed")
+    return 1 if any(measured) or failed else 0
 
 
 def _window(place: Environment, words: list[str]) -> int:
@@ -108,14 +107,14 @@ STEPS: dict[str, Step] = {
 LAST = "window"
 
 
-def _bench_scripts() -> list[Path]:
-    """Benchmarks that are programs of their own."""
+def _bench_programs() -> list[str]:
+    """The benchmarks that are programs of their own, by the name under which `python -m` finds them."""
     files = sorted((ROOT / "tests" / "bench").glob("*.py"))
-    return [file for file in files if not file.name.startswith(("bench_", "__"))]
+    return [f"tests.bench.{file.stem}" for file in files if not file.name.startswith(("bench_", "__"))]
 
 
-def _tool(place: Environment, module: str, *words: str) -> int:
-    return _call([str(place.python), "-m", module, *words], place.variables())
+def _tool(place: Environment, module: str, *words: str, variables: dict[str, str] | None = None) -> int:
+    return _call([str(place.python), "-m", module, *words], variables or place.variables())
 
 
 def _pytest(place: Environment, variables: dict[str, str], words: list[str]) -> int:

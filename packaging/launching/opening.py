@@ -12,7 +12,7 @@ from launching.needs import ROOT
 from launching.saying import SetupError, say, spoken
 
 DEMO = ROOT / "resources" / "demo" / "night-garden.json"
-COMPLETE, PARTIAL = 0, 3
+PLANNED = (0, 3)  # exit codes: every piece, or some are missing
 
 
 def main() -> int:
@@ -82,12 +82,12 @@ def write_files(place: Environment, project: Path, folder: Path) -> int:
     guide = folder / f"{project.stem}-guide.pdf"
     picture = folder / f"{project.stem}-plate.png"
     code = _call(place, "layout", "plan", str(project), "--out", str(plan))
-    if code not in (COMPLETE, PARTIAL):
+    if code not in PLANNED:
         return code
     for what, file in (("guide", guide), ("picture", picture)):
-        failed = _call(place, "app", what, str(project), str(plan), "--out", str(file))
-        if failed:
-            return failed
+        written = _call(place, "app", what, str(project), str(plan), "--out", str(file))
+        if written not in PLANNED:
+            return written
     say(f"Written into {folder}:\n  {plan.name}     the plan\n  {guide.name}    where to tape each die, at true size")
     say(f"  {picture.name}    the plate as the window shows it")
     return code
