@@ -13,10 +13,10 @@ from app.document.faults import dies_of, place_of, scraps_of
 from app.document.state import State
 from app.document.units import with_unit
 from layout.model.errors import FileError
-from layout.rules.finding import Finding
 
 if TYPE_CHECKING:
     from app.window import Window
+    from layout.rules.finding import Finding
 
 CLOSER = 1.25
 TURN = 15.0
@@ -70,7 +70,7 @@ class Commands:
             "calibrate": self.calibrate,
             "mirror": lambda on: canvas.set_mirrored(on),
             "inches": self.measure_in_inches,
-            "fold_left": lambda on: window.needs.setVisible(on),
+            "fold_left": lambda on: window.left.setVisible(on),
             "fold_right": lambda on: window.answers.setVisible(on),
             "fold_bottom": lambda on: window.strip.setVisible(on),
             "keys": self.show_keys,

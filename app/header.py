@@ -26,7 +26,7 @@ class Header(QFrame):
         self._document, self._planning, self._actions = document, planning, actions
         self._name = QLabel()
         self._name.setTextFormat(Qt.TextFormat.PlainText)
-        self._name.setProperty("size", "large")
+        self._name.setProperty("rank", "large")
         self._kits = QLabel()
         self._kits.setProperty("tone", "quiet")
         self._told = QLabel()

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication
 
 from app.document.files import open_into
@@ -27,8 +28,10 @@ def run_window(arguments: list[str]) -> int:
     settings = Settings()
     window = Window(settings)
     window.messages.catch_all()
-    if asked.say_when_ready:
-        window.canvas.painted.connect(_say_ready_once(window))
+    window.faults.wait()
+    window.canvas.painted.connect(
+        _at_first_picture(window, asked.say_when_ready), Qt.ConnectionType.SingleShotConnection
+    )
     open_first(window, settings, asked.project)
     window.show()
     return app.exec()
@@ -54,9 +57,10 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _say_ready_once(window: Window) -> Callable[[], None]:
-    def say() -> None:
-        window.canvas.painted.disconnect(say)
-        print("ready", flush=True)
+def _at_first_picture(window: Window, say: bool) -> Callable[[], None]:
+    def shown() -> None:
+        if say:
+            print("ready", flush=True)
+        QTimer.singleShot(0, window, window.finish)
 
-    return say
+    return shown

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QByteArray, QPoint, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QFrame, QMainWindow, QMenu, QSplitter, QVBoxLayout, QWidget
@@ -21,11 +23,13 @@ from app.menus import fill_menus, fill_plate_menu
 from app.messages.bar import MessageBar
 from app.messages.channel import Messages
 from app.panels.answers import Answers
-from app.panels.needs import Needs
 from app.panels.passes import Passes
 from app.panels.picked import Picked
 from app.planner.planning import Planning
 from app.settings import Settings
+
+if TYPE_CHECKING:
+    from app.panels.needs import Needs
 
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
@@ -37,6 +41,7 @@ class Window(QMainWindow):
     def __init__(self, settings: Settings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.settings = settings
+        self._needs: Needs | None = None
         self._dress_program()
         self.messages = Messages(self)
         self.document = Document(self)
@@ -46,7 +51,7 @@ class Window(QMainWindow):
         self.keeping = Keeping(self.document, settings.folder / "kept", self.messages.fault, self)
         self.planning = Planning(self.document, self.messages, self)
         self.canvas = Canvas(self.document, self.selection, self.hands, self.faults)
-        self.needs = Needs(self.document)
+        self.left = QFrame()
         self.answers = Answers(self.document, self.faults)
         self.passes = Passes(self.document, self.selection)
         self.bar = MessageBar(self.messages)
@@ -71,7 +76,7 @@ class Window(QMainWindow):
         under = _stacked(plate)
         under.addWidget(self.canvas, 1)
         under.addWidget(self.picked)
-        for part in (self.needs, plate, self.answers):
+        for part in (self.left, plate, self.answers):
             self.across.addWidget(part)
         self.across.setStretchFactor(1, 1)
         self.across.setCollapsible(1, False)
@@ -94,9 +99,6 @@ class Window(QMainWindow):
         self.document.replaced.connect(self._say_title)
         self.hands.refused.connect(self.messages.fault)
         self.hands.touched.connect(self.planning.leave_to_hand)
-        self.needs.refused.connect(self.messages.fault)
-        self.needs.put_on_asked.connect(lambda die: self.hands.put_on(die, self._bed_middle()))
-        self.needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
         self.canvas.menu_asked.connect(self._plate_menu)
         self.document.undo.undoTextChanged.connect(self._name_undo)
         self.document.undo.redoTextChanged.connect(self._name_undo)
@@ -107,13 +109,40 @@ class Window(QMainWindow):
         QGuiApplication.styleHints().colorSchemeChanged.connect(self.set_look)
         self._say_title()
 
+    @property
+    def needs(self) -> Needs:
+        """What is needed and owned; made when it is first asked for, because the plate must be seen first."""
+        if self._needs is None:
+            self._needs = self._make_needs()
+        return self._needs
+
+    def _make_needs(self) -> Needs:
+        from app.panels.needs import Needs
+
+
+        needs = Needs(self.document)
+        needs.refused.connect(self.messages.fault)
+        needs.put_on_asked.connect(lambda die: self.hands.put_on(die, self._bed_middle()))
+        needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
+        needs.set_look(look_for(self.settings), self.settings.text_scale)
+        _stacked(self.left).addWidget(needs)
+        return needs
+
+    def finish(self) -> None:
+        """Do what may come after the first picture: the tables, the rules, what was kept aside."""
+        self.setTabOrder(self.header, self.needs)
+        self.faults.go()
+        self.commands.bring_back()
+
     def set_look(self) -> None:
         """Dress the whole window as the settings and the system say."""
         look, scale = self._dress_program()
         dress_actions(self.actions_by_id, look)
-        for part in (self.canvas, self.needs, self.answers, self.passes, self.picked, self.header):
+        for part in (self.canvas, self.answers, self.passes, self.picked, self.header):
             part.set_look(look, scale)
         self.bar.set_look(look)
+        if self._needs is not None:
+            self._needs.set_look(look, scale)
 
     def _dress_program(self) -> tuple[Look, float]:
         app = QApplication.instance()

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.document.document import Document
 from layout.model.plan import Plan
-from layout.rules.finding import Finding
+
+if TYPE_CHECKING:
+    from layout.rules.finding import Finding
 
 _DIE = re.compile(r"layouts\[(\d+)\]\.dies\[(\d+)\]")
 _SCRAP = re.compile(r"layouts\[(\d+)\]\.runs\[(\d+)\]\.scraps\[(\d+)\]")
@@ -26,6 +29,7 @@ class Faults(QObject):
         self._document = document
         self._findings: tuple[Finding, ...] = ()
         self._fresh = True
+        self._waiting = False
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(0)
@@ -48,18 +52,33 @@ class Faults(QObject):
 
     def refresh(self) -> None:
         """Read the findings now."""
-        from layout.rules import check
-
         self._timer.stop()
         self._fresh = True
-        plan = self._document.plan
-        # A project that was never planned has no faults yet: all of it is still to do.
-        self._findings = tuple(check(self._document.project, plan)) if plan != Plan() else ()
+        self._findings = self._read()
         self.changed.emit()
+
+    def wait(self) -> None:
+        """Read nothing until told to `go`: loading the rules must not hold up the first picture."""
+        self._waiting = True
+        self._timer.stop()
+
+    def go(self) -> None:
+        """Read whenever something changes, beginning with what changed meanwhile."""
+        self._waiting = False
+        if not self._fresh:
+            self._timer.start()
+
+    def _read(self) -> tuple[Finding, ...]:
+        if self._document.plan == Plan():
+            return ()  # a project that was never planned has no faults yet: all of it is still to do
+        from layout.rules import check
+
+        return tuple(check(self._document.project, self._document.plan))
 
     def _stale(self) -> None:
         self._fresh = False
-        self._timer.start()
+        if not self._waiting:
+            self._timer.start()
 
 
 def dies_of(findings: Iterable[Finding], layout: int) -> frozenset[int]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -72,5 +71,7 @@ class Keeping(QObject):
         self._timer.stop()
 
     def _places(self, path: Path | None) -> tuple[Path, Path]:
+        import hashlib
+
         name = "untitled" if path is None else hashlib.sha256(str(path).encode()).hexdigest()[:16]
         return self._folder / f"{name}.json", self._folder / f"{name}.plan.json"

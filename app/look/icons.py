@@ -12,24 +12,18 @@ from PySide6.QtSvg import QSvgRenderer
 FOLDER = Path(__file__).resolve().parents[2] / "resources" / "icons"
 INK = b"#000000"
 SIDE = 24
-DENSITIES = (1, 2)
+DENSITY = 2  # sharp on plain and dense screens
 
 
 @lru_cache(maxsize=256)
 def icon(name: str, ink: str) -> QIcon:
     """Return the icon of a name in one ink, sharp on plain and dense screens."""
+
     drawn = (FOLDER / f"{name}.svg").read_bytes().replace(INK, ink.encode())
-    renderer = QSvgRenderer(QByteArray(drawn))
-    made = QIcon()
-    for density in DENSITIES:
-        made.addPixmap(_pixmap(renderer, SIDE * density))
-    return made
-
-
-def _pixmap(renderer: QSvgRenderer, side: int) -> QPixmap:
-    pixmap = QPixmap(side, side)
+    pixmap = QPixmap(SIDE * DENSITY, SIDE * DENSITY)
+    pixmap.setDevicePixelRatio(DENSITY)
     pixmap.fill(Qt.GlobalColor.transparent)
     painter = QPainter(pixmap)
-    renderer.render(painter, QRectF(0, 0, side, side))
+    QSvgRenderer(QByteArray(drawn)).render(painter, QRectF(0, 0, SIDE, SIDE))
     painter.end()
-    return pixmap
+    return QIcon(pixmap)

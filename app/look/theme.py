@@ -11,6 +11,7 @@ from app.look.icons import FOLDER
 from app.look.tokens import DARK, GAP, LARGE, LIGHT, RADIUS, ROOM, SPACE, TARGET, TEXT_POINTS, Look
 from app.settings import Settings
 
+DRESSED = "dressed"  # what the program wears now: dressing it again costs a third of a second
 ARROW = (FOLDER / "down.svg").as_posix()
 
 
@@ -24,8 +25,12 @@ def look_for(settings: Settings) -> Look:
 
 def apply_look(app: QApplication, look: Look, text_scale: float) -> None:
     """Dress the whole program in one look at one text size."""
+    if app.property(DRESSED) == [look.name, text_scale]:
+        return
+    app.setProperty(DRESSED, [look.name, text_scale])
     load_fonts()
-    app.setStyle("Fusion")
+    if app.style().name() != "fusion":
+        app.setStyle("Fusion")
     app.setPalette(palette(look))
     app.setFont(font(text_scale=text_scale))
     app.setStyleSheet(style_sheet(look, text_scale))
@@ -124,7 +129,7 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QFrame[strip="true"] {{ background: {look.panel}; border: 0; border-top: 1px solid {look.line}; }}
     QFrame[message="fault"] {{ background: {look.fault_soft}; border: 0; border-bottom: 1px solid {look.fault}; }}
     QFrame[message="news"] {{ background: {look.accent_soft}; border: 0; border-bottom: 1px solid {look.accent}; }}
-    QLabel[size="large"] {{ font-size: {TEXT_POINTS * LARGE * text_scale:.1f}pt; font-weight: bold; }}
+    QLabel[rank="large"] {{ font-size: {TEXT_POINTS * LARGE * text_scale:.1f}pt; font-weight: bold; }}
     QLabel[tone="quiet"] {{ color: {look.quiet}; }}
     QLabel[tone="good"] {{ color: {look.good}; }}
     QLabel[tone="warn"] {{ color: {look.warn}; }}

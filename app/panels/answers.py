@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
@@ -12,7 +13,9 @@ from app.document.faults import Faults, place_of
 from app.look.icons import icon
 from app.look.tokens import GAP, LIGHT, ROOM, SPACE, Look
 from app.panels import words
-from layout.rules.finding import Finding
+
+if TYPE_CHECKING:
+    from layout.rules.finding import Finding
 
 MOST_LINES = 40  # more faults than this are summed up: nobody reads them one by one
 
@@ -26,7 +29,7 @@ class Card(QFrame):
         self._title = title
         self._sign, self._figure, self._text = QLabel(), QLabel(), _wrapped()
         self._figure.setWordWrap(True)
-        self._figure.setProperty("size", "large")
+        self._figure.setProperty("rank", "large")
         head = QHBoxLayout()
         head.setSpacing(SPACE)
         head.addWidget(self._sign, 0, Qt.AlignmentFlag.AlignTop)

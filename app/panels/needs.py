@@ -6,13 +6,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTabWidget, QVBoxLayout, QWidget
 
 from app.document.asking import ask, free_id, removed, replaced
 from app.document.document import Document
-from app.look.tokens import GAP, SPACE, Look
-from app.panels.adding import AddPiece, AddScrap, AddShape
+from app.look.tokens import GAP, LIGHT, SPACE, Look
+from app.panels.adding import Adding, AddPiece, AddScrap, AddShape
 from app.panels.columns import Columns
 from app.panels.machine import MachineForm
 from app.panels.tables import Column, ItemTable, ItemView
@@ -20,7 +20,11 @@ from layout.model.project import Paper
 
 DIE_MIME = "application/x-plateful-die"
 SCRAP_MIME = "application/x-plateful-scrap"
+LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine")
+FIELD_LEAVES = {"wanted": 0, "dies": 1, "punches": 1, "scraps": 2, "papers": 3}
 USUAL_GRAMMAGE, USUAL_CALIPER = 216.0, 0.25
+
+Part = QWidget | list[QPushButton]
 
 
 class Needs(QTabWidget):
@@ -34,27 +38,34 @@ class Needs(QTabWidget):
         super().__init__(parent)
         self._document = document
         self._columns = Columns(document)
+        self._look, self._text_scale = LIGHT, 1.0
         self._tables: list[ItemTable] = []
-        self.views: dict[str, ItemView] = {}
+        self._views: dict[str, ItemView] = {}
         self.setAccessibleName("Needed and owned")
         self.setDocumentMode(True)
         self.tabBar().setExpanding(False)
         self.setUsesScrollButtons(True)
-        self.pieces, self.scrap, self.shape = AddPiece(document), AddScrap(document), AddShape(document)
-        self.machine = MachineForm(document)
-        self._make_leaves()
-        for refuses in (self.pieces, self.scrap, self.shape, self.machine):
-            refuses.refused.connect(self.refused)
+        # A leaf is made when it is first turned to: making all of them would slow every start.
+        self._makers = [self._needed, self._drawer, self._heap, self._papers, self._machine]
+        self._made: set[int] = set()
+        for title in LEAVES:
+            self.addTab(QWidget(), title)
+        self.currentChanged.connect(self._make)
+        self._make(0)
         for signal in (document.replaced, document.project_changed, document.plan_changed):
             signal.connect(self.refresh)
 
+    def view(self, field: str) -> ItemView:
+        """Return the table of a field of the project, turning to its leaf."""
+        self.setCurrentIndex(FIELD_LEAVES[field])
+        return self._views[field]
+
     def set_look(self, look: Look, text_scale: float) -> None:
         """Show the leaves in a look at a text size."""
+        self._look, self._text_scale = look, text_scale
         self._columns.look = look
-        side = round(20 * text_scale)
-        for view in self.views.values():
-            view.setIconSize(QSize(side, side))
-            view.verticalHeader().setDefaultSectionSize(round(30 * text_scale))
+        for view in self._views.values():
+            self._fit(view)
         self.refresh()
 
     def refresh(self) -> None:
@@ -62,23 +73,53 @@ class Needs(QTabWidget):
         for table in self._tables:
             table.reread()
 
-    def _make_leaves(self) -> None:
-        columns = self._columns
-        wanted = self._view("wanted", "Pieces a kit needs", columns.wanted())
-        self._leaf("Needed", [wanted, self._remove("wanted"), self.pieces])
-        dies = self._view("dies", "Dies in the drawer", columns.dies(), DIE_MIME)
-        punches = self._view("punches", "Hand punches", columns.punches())
-        onto = self._button("Put on the plate", lambda: self._ask_each("dies", self.put_on_asked))
-        self._leaf("Drawer", [dies, onto, self._remove("dies"), self.shape, punches, self._remove("punches")])
-        heap = self._view("scraps", "Heap of scraps", columns.scraps(), SCRAP_MIME)
-        lay = self._button("Lay on the plate", lambda: self._ask_each("scraps", self.lay_asked))
-        self._leaf("Heap", [heap, lay, self._remove("scraps"), self.scrap])
-        papers = self._view("papers", "Papers", columns.papers_table())
-        self._leaf("Papers", [papers, self._button("Add a paper", self._add_paper), self._remove("papers")])
-        self._leaf("Machine", [self.machine])
-        self.views["punches"].setMaximumHeight(130)
+    # ---- leaves -------------------------------------------------------------------------------------------------
 
-    def _view(self, field: str, name: str, columns: Sequence[Column], mime: str = "") -> ItemView:
+    def _make(self, at: int) -> None:
+        if at in self._made:
+            return
+        self._made.add(at)
+        box = QVBoxLayout(self.widget(at))
+        box.setContentsMargins(SPACE, SPACE, SPACE, SPACE)
+        box.setSpacing(SPACE - 2)
+        parts = self._makers[at]()
+        for part in parts:
+            if isinstance(part, list):
+                box.addLayout(_row(part))
+            else:
+                box.addWidget(part, 1 if isinstance(part, ItemView) else 0)
+        if not any(isinstance(part, ItemView) for part in parts):
+            box.addStretch(1)
+
+    def _needed(self) -> list[Part]:
+        wanted = self._table("wanted", "Pieces a kit needs", self._columns.wanted())
+        return [wanted, [self._remove("wanted")], self._form(AddPiece(self._document))]
+
+    def _drawer(self) -> list[Part]:
+        dies = self._table("dies", "Dies in the drawer", self._columns.dies(), DIE_MIME)
+        punches = self._table("punches", "Hand punches", self._columns.punches())
+        punches.setMaximumHeight(round(130 * self._text_scale))
+        onto = self._button("Put on the plate", lambda: self._ask_each("dies", self.put_on_asked))
+        add = self._form(AddShape(self._document))
+        return [dies, [onto, self._remove("dies")], add, punches, [self._remove("punches")]]
+
+    def _heap(self) -> list[Part]:
+        heap = self._table("scraps", "Heap of scraps", self._columns.scraps(), SCRAP_MIME)
+        lay = self._button("Lay on the plate", lambda: self._ask_each("scraps", self.lay_asked))
+        return [heap, [lay, self._remove("scraps")], self._form(AddScrap(self._document))]
+
+    def _papers(self) -> list[Part]:
+        papers = self._table("papers", "Papers", self._columns.papers_table())
+        return [papers, [self._button("Add a paper", self._add_paper), self._remove("papers")]]
+
+    def _machine(self) -> list[Part]:
+        return [self._form(MachineForm(self._document))]
+
+    def _form(self, form: Adding | MachineForm) -> QWidget:
+        form.refused.connect(self.refused)
+        return form
+
+    def _table(self, field: str, name: str, columns: Sequence[Column], mime: str = "") -> ItemView:
         table = ItemTable(
             columns,
             lambda: getattr(self._document.project, field),
@@ -87,32 +128,14 @@ class Needs(QTabWidget):
             mime,
         )
         self._tables.append(table)
-        view = self.views[field] = ItemView(table, name)
+        view = self._views[field] = ItemView(table, name)
+        self._fit(view)
         return view
 
-    def _leaf(self, title: str, parts: Sequence[QWidget]) -> None:
-        leaf = QWidget()
-        box = QVBoxLayout(leaf)
-        box.setContentsMargins(SPACE, SPACE, SPACE, SPACE)
-        box.setSpacing(SPACE - 2)
-        row: QHBoxLayout | None = None
-        for part in parts:
-            if isinstance(part, QPushButton):
-                if row is None:
-                    row = QHBoxLayout()
-                    row.setSpacing(GAP)
-                    box.addLayout(row)
-                row.addWidget(part, 0, Qt.AlignmentFlag.AlignLeft)
-                continue
-            if row is not None:
-                row.addStretch(1)
-                row = None
-            box.addWidget(part, 1 if isinstance(part, ItemView) else 0)
-        if row is not None:
-            row.addStretch(1)
-        if not any(isinstance(part, ItemView) for part in parts):
-            box.addStretch(1)
-        self.addTab(leaf, title)
+    def _fit(self, view: ItemView) -> None:
+        side = round(20 * self._text_scale)
+        view.setIconSize(QSize(side, side))
+        view.verticalHeader().setDefaultSectionSize(round(30 * self._text_scale))
 
     def _button(self, text: str, press: Callable[[], None]) -> QPushButton:
         button = QPushButton(text)
@@ -121,7 +144,7 @@ class Needs(QTabWidget):
 
     def _remove(self, field: str) -> QPushButton:
         button = self._button("Remove", lambda: self._remove_rows(field))
-        button.setAccessibleName(f"Remove what is picked from: {self.views[field].accessibleName()}")
+        button.setAccessibleName(f"Remove what is picked from: {self._views[field].accessibleName()}")
         return button
 
     def _change(self, field: str, at: int, item: Any, title: str) -> None:
@@ -130,7 +153,7 @@ class Needs(QTabWidget):
         ask(self._document, f"Change of {title.lower()}", after, counts=title not in ("Die", "Punch", "Scrap"))
 
     def _remove_rows(self, field: str) -> None:
-        project, rows = self._document.project, self.views[field].rows
+        project, rows = self._document.project, self._views[field].rows
         if not rows:
             self.refused.emit("Pick the rows to remove first.")
             return
@@ -139,23 +162,32 @@ class Needs(QTabWidget):
         if used:
             self.refused.emit(used)
             return
-        ask(self._document, f"Removal from {self.views[field].accessibleName().lower()}", after)
+        ask(self._document, f"Removal from {self._views[field].accessibleName().lower()}", after)
 
     def _add_paper(self) -> None:
         project = self._document.project
         name = f"paper {len(project.papers) + 1}"
         new = Paper(free_id([p.id for p in project.papers], name), name, USUAL_GRAMMAGE, USUAL_CALIPER)
         ask(self._document, "Addition of a paper", replace(project, papers=(*project.papers, new)), counts=False)
-        view = self.views["papers"]
+        view = self._views["papers"]
         view.setFocus()
         view.edit(view.model().index(len(project.papers), 0))
 
     def _ask_each(self, field: str, signal: Any) -> None:
-        rows = sorted(self.views[field].rows)
+        rows = sorted(self._views[field].rows)
         if not rows:
             self.refused.emit("Pick what to lay on the plate first.")
         for row in rows:
             signal.emit(getattr(self._document.project, field)[row].id)
+
+
+def _row(buttons: list[QPushButton]) -> QHBoxLayout:
+    row = QHBoxLayout()
+    row.setSpacing(GAP)
+    for button in buttons:
+        row.addWidget(button)
+    row.addStretch(1)
+    return row
 
 
 def _still_used(project: Any) -> str:

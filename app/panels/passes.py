@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPixmap
-from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import QFrame, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.canvas.painting import PlatePainter
 from app.canvas.scene import scene_of
@@ -60,9 +62,9 @@ class PassModel(QAbstractListModel):
 class PassDelegate(QStyledItemDelegate):
     """Paints one pass as a small plate with its name below; pictures are kept until the plan changes."""
 
-    def __init__(self, document: Document, model: PassModel) -> None:
+    def __init__(self, document: Document, model: PassModel, selected: Callable[[], tuple[int, int]]) -> None:
         super().__init__()
-        self._document, self._model = document, model
+        self._document, self._model, self._selected = document, model, selected
         self._look, self._font = LIGHT, font(SMALL)
         self._pictures: dict[tuple[int, int], QPixmap] = {}
 
@@ -83,7 +85,7 @@ class PassDelegate(QStyledItemDelegate):
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex) -> None:
         place = QRectF(option.rect).adjusted(2, 2, -2, -2)
-        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        chosen = self._model.place(index.row()) == self._selected()
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if chosen:
@@ -136,7 +138,7 @@ class Passes(QListView):
         super().__init__(parent)
         self._selection = selection
         self._model = PassModel(document)
-        self._delegate = PassDelegate(document, self._model)
+        self._delegate = PassDelegate(document, self._model, lambda: (selection.layout, selection.run))
         self.setModel(self._model)
         self.setItemDelegate(self._delegate)
         self._dress()

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from layout.model.plan import Plan
 from layout.model.project import Project, Wanted
-from layout.rules.finding import Finding
+
+if TYPE_CHECKING:
+    from layout.rules.finding import Finding
 
 
 def count(number: int, one: str, many: str | None = None) -> str:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import count
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from app.document.document import Document
 from app.messages.channel import Messages
-from app.planner.runner import Progress, Runner
+
+if TYPE_CHECKING:
+    from app.planner.runner import Progress, Runner
 
 TICK_MS = 200
 FIRST_MERGE = 1000  # merge numbers below this belong to nudges and turns
@@ -23,7 +27,6 @@ class Planning(QObject):
     def __init__(self, document: Document, messages: Messages, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._document, self._messages = document, messages
-        self.runner = Runner(self)
         self._numbers = count(FIRST_MERGE)
         self._merge = FIRST_MERGE
         self._name = "Plan"
@@ -32,16 +35,24 @@ class Planning(QObject):
         self._tick = QTimer(self)
         self._tick.setInterval(TICK_MS)
         self._tick.timeout.connect(self.changed)
-        self.runner.better.connect(self._better)
-        self.runner.failed.connect(messages.fault)
-        self.runner.finished.connect(self._finished)
         document.replaced.connect(self.drop)
         document.project_changed.connect(self._project_changed)
+
+    @cached_property
+    def runner(self) -> Runner:
+        """The process that plans; made with the first plan."""
+        from app.planner.runner import Runner
+
+        runner = Runner(self)
+        runner.better.connect(self._better)
+        runner.failed.connect(self._messages.fault)
+        runner.finished.connect(self._finished)
+        return runner
 
     @property
     def running(self) -> bool:
         """Whether a planner is at work."""
-        return self.runner.running
+        return "runner" in self.__dict__ and self.runner.running
 
     @property
     def share(self) -> float:
@@ -66,7 +77,8 @@ class Planning(QObject):
 
     def stop(self) -> None:
         """Stop and keep the best."""
-        self.runner.stop()
+        if self.running:
+            self.runner.stop()
 
     def drop(self) -> None:
         """End the planner and hear nothing more of it."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import math
 import re
-from fractions import Fraction
 from typing import Literal
 
 Unit = Literal["mm", "cm", "in"]
@@ -85,7 +85,8 @@ def _sixteenths(parts: int) -> str:
     whole, rest = divmod(abs(parts), SIXTEENTHS)
     words = [str(whole)] if whole or not rest else []
     if rest:
-        words.append(str(Fraction(rest, SIXTEENTHS)))
+        shared = math.gcd(rest, SIXTEENTHS)
+        words.append(f"{rest // shared}/{SIXTEENTHS // shared}")
     return ("-" if parts < 0 else "") + " ".join(words)
 
 
@@ -106,5 +107,5 @@ def _number(number: str, text: str) -> float:
         return float(match[0])
     if int(match["bottom"]) == 0:
         raise UnitError(f'"{text.strip()}" divides by nothing: write for example 2 1/4')
-    value = Fraction(int(match["top"]), int(match["bottom"])) + int(match["whole"] or 0)
-    return float(-value if match["sign"] == "-" else value)
+    value = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
+    return -value if match["sign"] == "-" else value
