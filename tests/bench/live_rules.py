@@ -1,6 +1,6 @@
 """How long the live rules take for one move: 40 dies of 300 corners over 12 scraps, each move's answer compared.
 
-    python -m tests.bench.live_rules [--moves N]
+    python -m tests.bench.live_rules [--moves N] [--once]
 
 Prints median, 95th percentile and greatest time of a move, in the thread's own computing time, so that other programs
 on a busy computer do not count. A hand sees no delay below about 16 ms (one frame at 60 a
@@ -103,7 +103,9 @@ def main() -> int:
     """Measure, print, and return 0 where one move stays below its limit."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--moves", type=int, default=1000)
-    moves = parser.parse_args().moves
+    parser.add_argument("--once", action="store_true", help="few moves, their answers compared, no time judged")
+    asked = parser.parse_args()
+    moves = 20 if asked.once else asked.moves
     project, plan = crowded()
     assert check(project, replace(plan, lower_bound=0)) == []
     start = time.perf_counter()
@@ -121,7 +123,7 @@ def main() -> int:
         middle, most = statistics.median(spent), statistics.quantiles(spent, n=20)[18]
         print(f"{name}: {1000 * middle:.2f} ms median, {1000 * most:.2f} ms 95 %, {1000 * max(spent):.2f} ms at most")
         good = good and most <= limit
-    return 0 if good else 1
+    return 0 if good or asked.once else 1
 
 
 if __name__ == "__main__":
