@@ -125,11 +125,17 @@ def _bars(rng: Random, half_size: float) -> Polygon:
 
 
 def _plain(body: Polygon) -> Polygon:
-    """One part only, without slivers or openings too small to be made."""
+    """One part only, without slits, slivers or openings that nobody could make (corners may be sharp)."""
     if body.geom_type != "Polygon":
         body = max(body.geoms, key=lambda g: g.area)
-    holes = [h for h in body.interiors if Polygon(h).buffer(-0.6).area > 0.5]
-    return Polygon(body.exterior, holes)
+    holes = [_roomy(Polygon(h)) for h in body.interiors]
+    outer = Polygon(body.exterior).buffer(0.4, FINE).buffer(-0.4, FINE)
+    return Polygon(outer.exterior, [h.exterior for h in holes if h.geom_type == "Polygon" and h.area > 3.0])
+
+
+def _roomy(hole: Polygon) -> Polygon:
+    """Take the narrow ends off an opening: no tool makes a slit narrower than 0.8 mm."""
+    return hole if hole.buffer(-0.7).buffer(0.75).contains(hole) else hole.buffer(-0.4, FINE).buffer(0.4, FINE)
 
 
 def scatter(

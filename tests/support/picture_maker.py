@@ -62,13 +62,13 @@ class Made:
 
 def random_look(rng: Random, photo: bool = False) -> Look:
     """A ground, a metal and a set of spoilers as varied as kitchens are."""
-    level = rng.choice([rng.uniform(20, 70), rng.uniform(90, 150), rng.uniform(195, 250)])
+    level = rng.choice([rng.uniform(20, 70), rng.uniform(90, 150), rng.uniform(195, 245)])
     tint = rng.normal(0, rng.choice([1.0, 12.0]), 3)
     contrast = rng.uniform(40, 110) * (1 if level < 80 else -1 if level > 190 else rng.choice([-1, 1]))
     return Look(
         ground=tuple(float(v) for v in np.clip(level + tint, 8, 250)),
         metal=float(np.clip(level + contrast, 25, 235)),
-        texture=float(rng.choice([0.0, 3.0, 7.0])),
+        texture=float(rng.choice([0.0, 2.0, 6.0 if level < 190 else 3.0])),
         gradient=float(rng.uniform(0, 0.15)),
         streaks=float(rng.choice([0, 40, 90])),
         brushed=float(rng.uniform(1, 8)),

@@ -1,0 +1,1 @@
+"""True outlines of dies, scraps and stamped images from scans and photos."""

@@ -1,0 +1,88 @@
+"""What the picture would show with nothing lying on it: the ground, modelled cell by cell, and how it is lit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float32]
+Bits = NDArray[np.uint8]
+CELL = 0.8  # mm: averages most of a felt's texture away, and still fits into small openings
+LOCAL = 9.0  # mm: reach of the local correction over the smooth surface
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The bare ground (rows x columns x 3, BGR levels) and the spread of a lightly smoothed pixel about it."""
+
+    level: Floats
+    noise: float
+
+
+def ground_of(picture: Floats, mm: float) -> Ground:
+    """Model the ground under a picture (BGR levels, `mm` a pixel): a smooth surface plus local corrections.
+
+    The ground is the largest region without a step in it; what agrees with the surface through it is ground too.
+    """
+    rows, columns = picture.shape[:2]
+    cell = max(1, round(CELL / mm))
+    cells = cv2.resize(picture, (max(4, columns // cell), max(4, rows // cell)), interpolation=cv2.INTER_AREA)
+    level, bare = _surface(cells)
+    full = cv2.resize(level, (columns, rows), interpolation=cv2.INTER_LINEAR)
+    soft = cv2.GaussianBlur(picture, (0, 0), max(0.6, 0.1 / mm))
+    return Ground(full, _spread(soft, full, bare))
+
+
+def _surface(cells: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+    bare = _largest_calm(cells)
+    level = _polynomial(cells, bare)
+    for _ in range(3):
+        off = np.abs(cells - level).max(axis=2)
+        near = 3.5 * _deviation(off[bare]) + 2.0
+        bare = off < near
+        level = _polynomial(cells, bare)
+        level = level + _blurred_where(cells - level, bare, LOCAL / CELL)
+    return level, bare
+
+
+def _largest_calm(cells: Floats) -> NDArray[np.bool_]:
+    """Tell the largest region of cells that no step divides."""
+    soft = cv2.GaussianBlur(cells, (0, 0), 0.8)
+    step = np.zeros(cells.shape[:2], np.float32)
+    for axis in (0, 1):
+        step = np.maximum(step, np.abs(np.gradient(soft, axis=axis)).max(axis=2))
+    calm = (step < max(1.5, 2.5 * float(np.median(step)))).astype(np.uint8)
+    calm = cv2.morphologyEx(calm, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(calm, connectivity=4)
+    if count < 2:
+        return np.ones(cells.shape[:2], bool)
+    return np.asarray(labels == 1 + int(stats[1:, cv2.CC_STAT_AREA].argmax()))
+
+
+def _polynomial(cells: Floats, bare: NDArray[np.bool_], degree: int = 2) -> Floats:
+    y, x = np.mgrid[-1 : 1 : cells.shape[0] * 1j, -1 : 1 : cells.shape[1] * 1j]
+    terms = np.stack([x**i * y**j for i in range(degree + 1) for j in range(degree + 1 - i)], axis=-1)
+    answer = np.linalg.lstsq(terms[bare], cells[bare].astype(np.float64), rcond=None)[0]
+    return np.asarray(terms @ answer, np.float32)
+
+
+def _blurred_where(values: Floats, where: NDArray[np.bool_], sigma: float) -> Floats:
+    weight = where.astype(np.float32)
+    known = cv2.GaussianBlur(weight, (0, 0), sigma)
+    sums = cv2.GaussianBlur(values * weight[..., None], (0, 0), sigma)
+    return np.asarray(sums / (known[..., None] + 0.02), np.float32)
+
+
+def _deviation(off: NDArray[Any]) -> float:
+    return 1.4826 * float(np.median(off)) if off.size else 1.0
+
+
+def _spread(picture: Floats, level: Floats, bare: NDArray[np.bool_]) -> float:
+    where = cv2.resize(bare.astype(np.uint8), (picture.shape[1], picture.shape[0]), interpolation=cv2.INTER_NEAREST) > 0
+    step = max(1, int((where.sum() / 200_000) ** 0.5))
+    off = (picture[::step, ::step] - level[::step, ::step])[where[::step, ::step]]
+    return max(0.4, _deviation(np.abs(off).max(axis=1)))

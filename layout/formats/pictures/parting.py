@@ -1,0 +1,123 @@
+"""Parts metal from ground: which pixels belong to which thing on the glass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from layout.formats.pictures.ground import Bits, Floats, Ground
+
+Mask = NDArray[np.uint8]
+SOFT = 1.4  # a soft shadow is no steeper over a pixel than this many times its mean over ten
+FRINGE = 1.0  # mm: half as wide as the fringe of shadow about a thing may be
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """What counts as a thing and as an opening in it, in mm and square mm."""
+
+    thing: float = 6.0  # a thing's longer side at least
+    metal: float = 20.0  # and its area: dust and crumbs are smaller
+    opening: float = 1.0  # an opening's area at least
+    thread: float = 0.5  # half the width under which a line is a hair, not metal
+
+
+def disc(radius: float) -> Bits:
+    """Return a round structuring element of a radius in pixels."""
+    size = 2 * max(1, round(radius)) + 1
+    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
+
+
+def metal_mask(picture: Floats, ground: Ground, mm: float, sizes: Sizes) -> Mask:
+    """Mark every pixel that belongs to a thing on the ground (255) rather than to ground or dust (0).
+
+    What is brighter than the ground is never shadow. What is darker counts at half the contrast of the dark metal about
+    it, so that most shadow stays out; and where shine has brought metal near to the ground's level any difference
+    counts, as long as it is wider than the fringe a shadow makes.
+    """
+    soft = cv2.GaussianBlur(picture - ground.level, (0, 0), 0.1 / mm)
+    off, lit = np.abs(soft).max(axis=2), soft.mean(axis=2)
+    faint = (off > max(3.0, 5.0 * ground.noise)).astype(np.uint8)
+    tinted = faint & (_tint(soft, ground.level) > max(4.0, 6.0 * ground.noise)).astype(np.uint8)
+    bright = cv2.morphologyEx((faint & (lit > 0).astype(np.uint8)) | tinted, cv2.MORPH_OPEN, disc(0.15 / mm))
+    dark = faint & _dark_metal(np.maximum(-lit, 0), ground.noise, mm)
+    bright, dark = _without_specks(bright, mm), _without_specks(dark, mm)
+    crossing = cv2.dilate(bright, disc(1.0 / mm)) & cv2.dilate(dark, disc(1.0 / mm))
+    faint = cv2.morphologyEx(faint, cv2.MORPH_CLOSE, disc(0.25 / mm))
+    clear = cv2.morphologyEx(bright | dark, cv2.MORPH_CLOSE, disc(0.2 / mm)) | crossing
+    wide = cv2.morphologyEx(faint & (1 - clear), cv2.MORPH_OPEN, disc(FRINGE / mm))
+    clear |= cv2.dilate(wide, disc(0.5 / mm)) & faint
+    clear = _filled(clear, faint, mm)
+    metal = cv2.morphologyEx(clear, cv2.MORPH_OPEN, disc(sizes.thread / mm))
+    return _without_crumbs(metal * np.uint8(255), mm, sizes)
+
+
+def _tint(off: Floats, level: Floats) -> Floats:
+    """Return how far a pixel is from any shadow of the ground: a shadow dims all colours alike."""
+    share = (off * level).sum(axis=2) / np.maximum((level * level).sum(axis=2), 1.0)
+    return np.asarray(np.sqrt(((off - share[..., None] * level) ** 2).sum(axis=2)), np.float32)
+
+
+def _without_specks(mask: Mask, mm: float) -> Mask:
+    """Drop what is apart from everything else and smaller than any metal: dust and sand."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+    kept = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) * mm > 1.2
+    kept[0] = False
+    return kept[labels].astype(np.uint8) if count > 1 else mask
+
+
+def _dark_metal(depth: Floats, noise: float, mm: float) -> Mask:
+    """Mark what is at least half as deep below the ground as the broad dark metal about it; a fringe is not broad."""
+    small = cv2.medianBlur(cv2.resize(depth, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA), 5)
+    broad = cv2.morphologyEx(small, cv2.MORPH_OPEN, disc(FRINGE / (4 * mm)))
+    broad = cv2.GaussianBlur(cv2.dilate(broad, disc(2.5 / (4 * mm))), (0, 0), 1.5 / (4 * mm))
+    contrast = cv2.resize(broad, (depth.shape[1], depth.shape[0]), interpolation=cv2.INTER_LINEAR)
+    return ((depth > 0.5 * contrast) & (contrast > max(4.0, 6.0 * noise))).astype(np.uint8)
+
+
+def _filled(clear: Mask, faint: Mask, mm: float) -> Mask:
+    """Fill gaps in the metal that show no ground: into a true opening a small disc of bare ground fits somewhere."""
+    bare = cv2.morphologyEx(1 - faint, cv2.MORPH_OPEN, disc(0.2 / mm))
+    deep = cv2.distanceTransform(bare, cv2.DIST_L2, 5) * mm > 0.45
+    count, labels = cv2.connectedComponents(1 - clear, connectivity=4)
+    filled = np.ones(count, np.uint8)
+    filled[labels[deep]] = 0
+    return np.where(clear > 0, 1, filled[labels]).astype(np.uint8)
+
+
+def sharpness_map(picture: Floats) -> Floats:
+    """Return how steep each pixel is beyond what a soft shadow could be: levels a pixel."""
+    fine = np.zeros(picture.shape[:2], np.float32)
+    wide = np.zeros_like(fine)
+    for axis in (0, 1):
+        for total, reach in ((fine, 1), (wide, 5)):
+            step = (np.roll(picture, -reach, axis) - np.roll(picture, reach, axis)) / (2 * reach)
+            total += (step * step).sum(axis=2)
+    return np.asarray(np.maximum(np.sqrt(fine) - SOFT * np.sqrt(wide), 0), np.float32)
+
+
+def _band(picture: Floats, bare: NDArray[np.bool_], row: int) -> Floats:
+    return sharpness_map(picture[row : row + 12])[5:7, 5:-5][bare[row + 5 : row + 7, 5:-5]]
+
+
+def edge_levels(picture: Floats, mask: Mask, mm: float) -> tuple[float, float]:
+    """Return the sharpness that is common on the bare ground, and the one that is almost never found there."""
+    bare = cv2.dilate(mask, disc(2.0 / mm)) == 0
+    sharp = np.concatenate([_band(picture, bare, row) for row in range(0, len(picture) - 12, max(12, len(picture) // 60))])
+    low, high = np.percentile(sharp, (85, 99.5)) if sharp.size > 100 else (0.3, 1.0)
+    return max(0.25, float(low)), max(0.8, 1.3 * float(high))
+
+
+def _without_crumbs(metal: Mask, mm: float, sizes: Sizes) -> Mask:
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(metal, connectivity=4)
+    longest = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) * mm
+    kept = (stats[:, cv2.CC_STAT_AREA] * mm * mm >= sizes.metal) & (longest >= sizes.thing)
+    kept[0] = False
+    metal = np.where(kept[labels], 255, 0).astype(np.uint8) if count > 1 else metal
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(255 - metal, connectivity=4)
+    pinhole = stats[:, cv2.CC_STAT_AREA] * mm * mm < sizes.opening
+    pinhole[0] = False
+    return np.where(pinhole[labels], 255, metal).astype(np.uint8)
