@@ -12,7 +12,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -24,19 +24,25 @@ from layout.planning.extents import Floats, fitting_turns, goes_into_box, hull, 
 SLACK = 0.006
 _PROBES = 4
 _DRAWN_IN = 1.0 + math.sqrt(2.0)
-_MOST_CELLS = 600
+_MOST_CELLS = 250
 _LEAST_CELL = 0.02
 _DISC = np.stack([np.cos(np.arange(24) * math.pi / 12), np.sin(np.arange(24) * math.pi / 12)], axis=1)
 
 
 @dataclass(frozen=True, slots=True)
 class Lying:
-    """A body's hull and core about a common origin, and the turns (degrees) in which the bed takes it."""
+    """A body's hull about its middle, how far it reaches, and the turns (degrees) in which the bed takes it."""
 
     hull: Floats
-    core: Floats
     reach: float
     turns: tuple[tuple[float, float], ...]
+    body: Outline
+    core: Floats | None = None
+
+    def cored(self) -> Lying:
+        """Return the same with a convex polygon within the body: asked for only where the hulls have not settled it."""
+        core: Floats = convex_core(self.body.solid) - hull(self.body).mean(axis=0)
+        return replace(self, core=core)
 
 
 @lru_cache(maxsize=1024)
@@ -88,17 +94,16 @@ def heaviest_clique(weights: Sequence[int], conflict: Sequence[Sequence[bool]]) 
 
 
 def _lying(body: Outline, width: float, length: float) -> Lying:
-    core = convex_core(body.solid)
-    centre = core.mean(axis=0)
-    corners = hull(body) - centre
+    corners = hull(body) - hull(body).mean(axis=0)
     reach = float(np.max(np.hypot(corners[:, 0], corners[:, 1])))
-    return Lying(corners, core - centre, reach, fitting_turns(body.solid, width, length))
+    return Lying(corners, reach, fitting_turns(body.solid, width, length), body)
 
 
 def _never_apart(a: Lying, b: Lying, room: tuple[float, float], gap: float) -> bool:
     """Cover all pairs of turns with cells, split those that are not settled; False when one pair of turns may do."""
     if _found_apart(a, b, room, gap):
         return False
+    a, b = a.cored(), b.cored()
     cells = [(p, r) for p in a.turns for q in b.turns for r in (q, (q[0] + 180.0, q[1] + 180.0))]
     for _ in range(_MOST_CELLS):
         if not cells:
@@ -132,6 +137,7 @@ def _settled(a: Lying, b: Lying, p: Cell, q: Cell, room: tuple[float, float], ga
     corners = _differences(a.hull, at, b.hull, bt, room, move)
     if corners is None:
         return True
+    assert a.core is not None and b.core is not None
     return _inside_sum(corners, turned(a.core, at), turned(b.core, bt), gap, move)
 
 

@@ -13,7 +13,7 @@ from layout.planning.due import bed_sides
 from layout.planning.extents import extents, goes_into_box, hull, least_box, longest
 from layout.planning.free_places import moves_into, moves_within, polygons
 from layout.planning.supply import scraps_for, shapes_of, usable_parts
-from layout.planning.words import counted, mm, number, size, tool
+from layout.planning.words import counted, mm, no_less, number, size, tool
 
 _STEP = 5.0
 
@@ -127,7 +127,7 @@ def paper_needed(project: Project, wanted: Wanted, shape: Die | Punch | Panel) -
     outline = shape.outline if isinstance(shape, Panel) else shape.cut
     edge = 0.0 if isinstance(shape, Panel) else 2 * project.clearances.paper_edge
     width, length = _sides_at(outline, wanted.angles)
-    return width + edge, length + edge
+    return no_less(width + edge), no_less(length + edge)
 
 
 def _sides(wanted: Wanted, scrap: Scrap) -> tuple[float, float]:

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from shapely.geometry import Polygon
 
-from layout.geometry.outline import Outline, from_polygon
+from layout.geometry.outline import Outline
 from layout.model.project import Clearances, Die, Panel, Paper, Project, Punch, Scrap, Wanted
 from layout.planning.extents import goes_into_box, least_box
 
@@ -87,5 +87,5 @@ def may_hold(part: Polygon, cut: Outline) -> bool:
     """Tell whether a piece may lie within a part of a sheet; False is certain, True is not."""
     if cut.solid.area > part.area + SLACK:
         return False
-    width, length = least_box(from_polygon(part).solid)
+    width, length = least_box(Outline.trusted(tuple(part.exterior.coords[:-1])))
     return goes_into_box(cut.solid, width + SLACK, length + SLACK)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -19,6 +21,11 @@ def mm(length: float) -> str:
     """Write a length with at most one decimal, without its unit: '64', '64.5'."""
     text = f"{length:.1f}"
     return text[:-2] if text.endswith(".0") else text
+
+
+def no_less(length: float) -> float:
+    """Round a length up to the tenth that is printed, so that what is said to do does."""
+    return math.ceil(length * 10.0 - 1e-6) / 10.0
 
 
 def size(width: float, length: float) -> str:
