@@ -137,7 +137,8 @@ def _settled(a: Lying, b: Lying, p: Cell, q: Cell, room: tuple[float, float], ga
     corners = _differences(a.hull, at, b.hull, bt, room, move)
     if corners is None:
         return True
-    assert a.core is not None and b.core is not None
+    assert a.core is not None
+    assert b.core is not None
     return _inside_sum(corners, turned(a.core, at), turned(b.core, bt), gap, move)
 
 
