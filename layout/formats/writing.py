@@ -117,17 +117,18 @@ def _merged(value: Any, kept: Any) -> Any:
     return value
 
 
-def _text(value: Any, indent: str) -> str:
-    flat = ENCODER.encode(value)
+def _text(value: Any, indent: str, key: str = "") -> str:
+    flat = key + ENCODER.encode(value)
     if len(flat) + len(indent) <= LINE or not isinstance(value, list | dict):
         return flat
     deeper = indent + " "
     if isinstance(value, dict):
-        lines = [f"{ENCODER.encode(k)}: {_text(v, deeper)}" for k, v in value.items()]
-        return _block("{", lines, "}", indent)
+        lines = [_text(v, deeper, f"{ENCODER.encode(k)}: ") for k, v in value.items()]
+        return _block(f"{key}{{", lines, "}", indent)
     if all(_is_point(v) for v in value):
-        return _block("[", _filled([f"[{point}]" for point in flat[2:-2].split("], [")]), "]", indent)
-    return _block("[", [_text(v, deeper) for v in value], "]", indent)
+        corners = flat[len(key) + 2 : -2].split("], [")
+        return _block(f"{key}[", _filled([f"[{corner}]" for corner in corners]), "]", indent)
+    return _block(f"{key}[", [_text(v, deeper) for v in value], "]", indent)
 
 
 def _is_point(value: Any) -> bool:
