@@ -119,7 +119,7 @@ def _merged(value: Any, kept: Any) -> Any:
 
 def _text(value: Any, indent: str, key: str = "") -> str:
     flat = key + ENCODER.encode(value)
-    if len(flat) + len(indent) <= LINE or not isinstance(value, list | dict):
+    if len(flat) + len(indent) <= LINE or not value or not isinstance(value, list | dict):
         return flat
     deeper = indent + " "
     if isinstance(value, dict):

@@ -2,7 +2,7 @@ import copy
 import json
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from layout.formats.plan_file import parse_plan, plan_bytes, read_plan, write_plan
@@ -60,7 +60,7 @@ PLANS = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(PLANS)
 def test_everything_comes_back(plan):
     assert parse_plan(plan_bytes(plan), "again.json") == plan

@@ -3,7 +3,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from layout.formats.project_file import parse_project, project_bytes, read_project, write_project
@@ -91,7 +91,7 @@ def projects(draw):
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(projects())
 def test_every_number_and_field_comes_back(project):
     assert again(project) == project
@@ -177,6 +177,11 @@ def test_a_note_about_something_that_is_gone_goes_with_it():
     assert "outline" not in written["scraps"][0]["images"][0]
     assert "spoiled" not in written["scraps"][0]
     assert again(replace(project, scraps=(scrap,))).scraps[0].spoiled == ()
+
+
+def test_long_names_of_fields_with_nothing_in_them():
+    tree = good_tree() | {"x" * 200: [], "y" * 200: {}, "z" * 200: [[1, 2], [3, 4]], "": [[]]}
+    assert json.loads(project_bytes(read(tree))).items() >= {k: tree[k] for k in list(tree)[-4:]}.items()
 
 
 def test_a_field_of_any_size_of_number_is_kept():
