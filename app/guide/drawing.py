@@ -29,12 +29,13 @@ from app.guide.marks import (
 from app.guide.paper import laid_paper
 from app.guide.pictures import outline
 from app.guide.sheet import Box
-from app.guide.tape import tape_spots
+from app.guide.taped import Taped, widened
 from app.guide.tiles import Tile
 from layout.geometry.pose import cos_sin
 from layout.model.plan import LaidScrap, Layout
 from layout.rules.book import posed
 
+LABEL = 2.8
 FEED_WORDS = "this end goes into the rollers first"
 
 
@@ -46,40 +47,40 @@ class Drawing:
         self.run = layout.runs[places[0]]
         self.source = {cut.die: cut.scrap for cut in self.run.cuts}
         self.labels = Labels()
-        self.tape: list[Polygon] = []
-        posed = [(job.dies[p.die], p.pose) for p in layout.dies]
-        self.bodies = [tile.plate.polygon(pose.outline(die.body)) for die, pose in posed]
-        self.cuts = [tile.plate.polygon(pose.outline(die.cut)) for die, pose in posed]
-        self.solids = [Polygon(body.exterior) for body in self.bodies]
+        self.taped = Taped.of(job, layout, tile)
         self.papers = [tile.plate.carry(laid_paper(job, laid)) for laid in self.run.scraps]
 
     @cached_property
-    def view(self) -> Polygon:
-        """What may be written in."""
-        window = self.tile.window
-        return box(window.x + 0.5, window.y + 0.5, window.right - 0.5, window.bottom - 0.5)
+    def edges(self) -> BaseGeometry:
+        """The scraps' edges with the margin that words keep."""
+        return unary_union([widened(paper.boundary) for paper in self.papers])
 
     @cached_property
-    def metal(self) -> BaseGeometry:
-        """All dies together, their openings filled."""
-        return unary_union(self.solids)
+    def images(self) -> list[Polygon]:
+        """The stamped images on the scraps of this run."""
+        images = [(laid, image.outline) for laid in self.run.scraps for image in self.job.scraps[laid.scrap].images]
+        return [self.tile.plate.polygon(laid.pose.outline(ink)) for laid, ink in images if ink is not None]
+
+    @cached_property
+    def image_lines(self) -> BaseGeometry:
+        """The images' borders with the margin that words keep."""
+        return unary_union([widened(image.exterior) for image in self.images])
 
     def paint(self, ink: Ink) -> None:
         """Paint papers, then metal over them, then the words."""
         for number, laid in enumerate(self.run.scraps):
             self._paper(ink, number, laid)
-        for number, (body, cut) in enumerate(zip(self.bodies, self.cuts, strict=True)):
+        taped = self.taped
+        for number, (body, cut) in enumerate(zip(taped.bodies, taped.cuts, strict=True)):
             metal(ink, body, cut, number in self.source)
-        for laid in self.run.scraps:
-            self._images(ink, laid)
-        for number in self.source:
-            for spot in tape_spots(number, self.bodies, self.cuts):
-                ink.ring(spot.exterior.coords[:-1], TAPE_LINE, TAPE_DASH)
-                self.tape.append(spot)
+        for inked in self.images:
+            ink.ring(inked.exterior.coords[:-1], 0.12, IMAGE_DASH)
+        for spot in (spot for number in self.source for spot in taped.tape[number]):
+            ink.ring(spot.exterior.coords[:-1], TAPE_LINE, TAPE_DASH)
         ink.box(self.tile.plate.bed, BED_LINE)
         self._thirds(ink)
         self._feed(ink)
-        for number in sorted(range(len(self.bodies)), key=lambda n: self.solids[n].area):
+        for number in sorted(range(len(taped.solids)), key=lambda n: taped.solids[n].area):
             self._name_die(ink, number)
         for number, laid in enumerate(self.run.scraps):
             self._name_paper(ink, number, laid)
@@ -101,7 +102,9 @@ class Drawing:
         angle, gap = HATCHES[number % len(HATCHES)]
         paper = self.papers[number]
         holes = unary_union([self._on_page(laid, gone) for gone in self._gone(laid)])
-        ink.strokes(hatch(paper.difference(self.metal).difference(holes).intersection(self.view), angle, gap), 0.1)
+        ink.strokes(
+            hatch(paper.difference(self.taped.metal).difference(holes).intersection(self.taped.view), angle, gap), 0.1
+        )
         outline(ink, holes, 0.15, HOLE_DASH)
         ink.ring(paper.exterior.coords[:-1], SCRAP_LINE, SCRAP_DASH)
         for stain in self.job.scraps[laid.scrap].spoiled:
@@ -115,12 +118,6 @@ class Drawing:
 
     def _on_page(self, laid: LaidScrap, gone: Gone) -> Polygon:
         return self.tile.plate.carry(posed(posed(self.job.shapes[gone.shape].polygon, gone.pose), laid.pose))
-
-    def _images(self, ink: Ink, laid: LaidScrap) -> None:
-        for image in self.job.scraps[laid.scrap].images:
-            if image.outline is not None:
-                inked = self.tile.plate.polygon(laid.pose.outline(image.outline))
-                ink.ring(inked.exterior.coords[:-1], 0.12, IMAGE_DASH)
 
     def _thirds(self, ink: Ink) -> None:
         """Mark a third and two thirds of the bed's length on both sides: where to fold the page or to look along."""
@@ -145,17 +142,20 @@ class Drawing:
     def _name_die(self, ink: Ink, number: int) -> None:
         die = self.layout.dies[number].die
         shown, name = str(self.job.names.die_numbers[die]), self.job.names.dies[die]
-        faces = self._faces(number)
-        for rows in ([name, self.source_words(number)], [name], []):
-            width = max([5.6, *(width_of(row, 2.8, n == 0) + 0.6 for n, row in enumerate(rows))])
-            place = self.labels.place(faces, width, 5.4 + 3.3 * len(rows))
-            if place is not None:
-                middle = place.x + place.width / 2
-                badge(ink, (middle, place.y + 2.7), shown)
-                for row, words in enumerate(rows):
-                    ink.text((middle, place.y + 8.0 + 3.3 * row), words, 2.8, align="middle", bold=row == 0)
-                return
-        self._point_at_die(ink, number, shown)
+        choices = ([name, self.source_words(number)], [name], [])
+        sizes = list(map(_label_size, choices))
+        if self.images:
+            found = self.labels.place(self._faces(number), *sizes)
+        else:
+            found = self.labels.again((number, *sizes), self.taped.kept, self.taped.faces[number], *sizes)
+        if found is None:
+            self._point_at_die(ink, number, shown)
+            return
+        which, place = found
+        middle = place.x + place.width / 2
+        badge(ink, (middle, place.y + 2.7), shown)
+        for row, words in enumerate(choices[which]):
+            ink.text((middle, place.y + 8.0 + 3.3 * row), words, LABEL, align="middle", bold=row == 0)
 
     def source_words(self, number: int) -> str:
         """Say which scrap a die lies on."""
@@ -164,40 +164,33 @@ class Drawing:
         return f"on {self.job.names.scraps[self.run.scraps[self.source[number]].scrap]}"
 
     def _faces(self, number: int) -> BaseGeometry:
-        """Return the parts of a die that no line crosses and no smaller die lies in."""
-        own = self.solids[number]
-        nested = [o for n, o in enumerate(self.solids) if n != number and o.area < own.area and o.intersects(own)]
-        inks = [
-            self.tile.plate.polygon(s.pose.outline(i.outline)).exterior
-            for s in self.run.scraps
-            for i in self.job.scraps[s.scrap].images
-            if i.outline is not None
-        ]
-        lines = [self.bodies[number].boundary, self.cuts[number].boundary, *inks, *(t.boundary for t in self.tape)]
-        free = own.intersection(self.view).difference(unary_union(lines).buffer(0.5))
-        return free.difference(unary_union(nested).buffer(0.5))
+        """Return where a die may be written on: nothing of it, of smaller dies or of a stamped image is crossed."""
+        face = self.taped.faces[number]
+        return face.difference(self.image_lines)
 
     def _point_at_die(self, ink: Ink, number: int, shown: str) -> None:
-        seen = self.bodies[number].intersection(self.view)
+        seen = self.taped.bodies[number].intersection(self.taped.view)
         if seen.is_empty:
             return
-        edges = unary_union([self.tile.plate.bed_ring, *(p.boundary for p in self.papers)]).buffer(0.5)
-        outside = self.view.difference(unary_union([self.metal, *self.tape]).buffer(0.5)).difference(edges)
-        place = self.labels.place(outside.intersection(seen.buffer(25)), 5.6, 5.6)
-        if place is not None:
-            middle = (place.x + 2.8, place.y + 2.8)
+        near = self.taped.clear.difference(self.edges).intersection(seen.buffer(25, quad_segs=2))
+        found = self.labels.place(near, (5.6, 5.6))
+        if found is not None:
+            middle = (found[1].x + 2.8, found[1].y + 2.8)
             ink.line(pointer(middle, seen), 0.15)
             badge(ink, middle, shown)
 
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         words = self.paper_words(number)
-        edges = unary_union([self.tile.plate.bed_ring, *(p.boundary for p in self.papers)]).buffer(0.6)
-        free = self.papers[number].intersection(self.view).difference(self.metal.buffer(0.4)).difference(edges)
-        free = free.difference(unary_union(self.tape).buffer(0.3))
-        for shown in (words, self.job.names.scraps[laid.scrap], ""):
-            width = width_of(shown, 3.2, True) + 1.5
-            for size in ((width + 7, 7.0), (max(width, 8.0), 11.0)) if shown else ((6.5, 6.5),):
-                place = self.labels.place(free, *size)
-                if place is not None:
-                    name_tag(ink, place, shown, self.up(laid))
-                    return
+        free = self.papers[number].intersection(self.taped.clear).difference(self.edges)
+        shown = [words, words, self.job.names.scraps[laid.scrap], self.job.names.scraps[laid.scrap], ""]
+        widths = [width_of(name, 3.2, True) + 1.5 for name in shown]
+        heights = (7.0, 11.0, 7.0, 11.0, 6.5)
+        sizes = [(w + 7 if h == 7.0 else max(w, 6.5), h) for w, h in zip(widths, heights, strict=True)]
+        found = self.labels.place(free, *sizes)
+        if found is not None:
+            name_tag(ink, found[1], shown[found[0]], self.up(laid))
+
+
+def _label_size(rows: Sequence[str]) -> tuple[float, float]:
+    width = max([5.6, *(width_of(row, LABEL, n == 0) + 0.6 for n, row in enumerate(rows))])
+    return width, 5.4 + 3.3 * len(rows)

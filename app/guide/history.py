@@ -23,11 +23,7 @@ Sheet = tuple[str, int]
 
 def pieces_by_sheet(job: Job) -> dict[Sheet, tuple[Gone, ...]]:
     """Return all that leaves each sheet, by scrap and copy, passes first, handwork after."""
-    found: dict[Sheet, list[Gone]] = defaultdict(list)
-    for layout in job.plan.layouts:
-        for place in range(len(layout.runs)):
-            for sheet, gone in run_pieces(layout, place):
-                found[sheet].append(gone)
+    found = defaultdict(list, {sheet: [gone for _, gone in entries] for sheet, entries in _history(job).items()})
     for entry in (*job.plan.punched, *job.plan.panels):
         shape = entry.punch if hasattr(entry, "punch") else entry.panel
         found[entry.scrap, entry.copy].append(Gone(shape, entry.pose))
@@ -45,12 +41,19 @@ def run_pieces(layout: Layout, place: int) -> Iterator[tuple[Sheet, Gone]]:
 
 def gone_before(job: Job, layout: Layout, place: int, laid: LaidScrap) -> tuple[Gone, ...]:
     """Return what earlier passes have taken out of a laid sheet."""
-    before = []
-    for other in job.plan.layouts:
-        for earlier in range(len(other.runs)):
-            if job.runs[other.id, earlier] < job.runs[layout.id, place]:
-                before += [gone for sheet, gone in run_pieces(other, earlier) if sheet == (laid.scrap, laid.copies[0])]
-    return tuple(before)
+    if "history" not in job.kept:
+        job.kept["history"] = _history(job)
+    entries = job.kept["history"].get((laid.scrap, laid.copies[0]), ())
+    return tuple(gone for number, gone in entries if number < job.runs[layout.id, place])
+
+
+def _history(job: Job) -> dict[Sheet, list[tuple[int, Gone]]]:
+    found: dict[Sheet, list[tuple[int, Gone]]] = defaultdict(list)
+    for layout in job.plan.layouts:
+        for place in range(len(layout.runs)):
+            for sheet, gone in run_pieces(layout, place):
+                found[sheet].append((job.runs[layout.id, place], gone))
+    return found
 
 
 def layings(job: Job, layout: Layout) -> list[tuple[int, ...]]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import lru_cache
 
+import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 from shapely.geometry import LineString, Polygon
@@ -29,7 +31,7 @@ class Ink:
         """Draw an open line through points (mm); `dash` holds on and off lengths in mm."""
         self.painter.setPen(_pen(width, dash))
         self.painter.setBrush(Qt.BrushStyle.NoBrush)
-        self.painter.drawPolyline(QPolygonF([QPointF(x, y) for x, y, *_ in points]))
+        self.painter.drawPolyline(_polygon(points))
 
     def ring(
         self, points: Iterable[XY], width: float = 0.2, dash: Sequence[float] = (), fill: QColor | None = None
@@ -37,7 +39,7 @@ class Ink:
         """Draw a closed line through points (mm), filled where a colour is given."""
         self.painter.setPen(_pen(width, dash))
         self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
-        self.painter.drawPolygon(QPolygonF([QPointF(x, y) for x, y, *_ in points]))
+        self.painter.drawPolygon(_polygon(points))
 
     def box(self, box: Box, width: float = 0.2, dash: Sequence[float] = (), fill: QColor | None = None) -> None:
         """Draw a rectangle."""
@@ -52,11 +54,13 @@ class Ink:
 
     def area(self, shape: BaseGeometry, colour: QColor = WHITE) -> None:
         """Fill a polygon or several (openings stay open), without a border."""
-        path = QPainterPath()
-        for polygon in _polygons(shape):
-            for ring in (polygon.exterior, *polygon.interiors):
-                path.addPolygon(QPolygonF([QPointF(x, y) for x, y, *_ in ring.coords]))
-        self.painter.fillPath(path, QBrush(colour))
+        self.painter.fillPath(_path(shape), QBrush(colour))
+
+    def plate(self, shape: BaseGeometry, width: float = 0.2, dash: Sequence[float] = (), fill: QColor = WHITE) -> None:
+        """Fill a polygon or several and draw all their borders, as one path."""
+        self.painter.setPen(_pen(width, dash))
+        self.painter.setBrush(QBrush(fill))
+        self.painter.drawPath(_path(shape))
 
     def circle(self, centre: XY, radius: float, width: float = 0.2, fill: QColor | None = None) -> None:
         """Draw a circle."""
@@ -68,10 +72,10 @@ class Ink:
         """Draw many separate lines as one path, which keeps a hatched page small."""
         path = QPainterPath()
         for line in lines:
-            first, *rest = line.coords
-            path.moveTo(*first[:2])
-            for point in rest:
-                path.lineTo(*point[:2])
+            (x, y), *rest = _rounded(line.coords)
+            path.moveTo(x, y)
+            for x, y in rest:
+                path.lineTo(x, y)
         self.painter.strokePath(path, _pen(width, ()))
 
     def text(
@@ -112,6 +116,7 @@ class Ink:
         self.painter.restore()
 
 
+@lru_cache(maxsize=8192)
 def width_of(words: str, size: float, bold: bool = False) -> float:
     """Return how wide a line of words is, in mm."""
     return QFontMetricsF(font(size, bold)).horizontalAdvance(words) / UNITS_PER_MM
@@ -136,6 +141,26 @@ def _pen(width: float, dash: Sequence[float]) -> QPen:
     if dash:
         pen.setDashPattern([length / width for length in dash])
     return pen
+
+
+def _path(shape: BaseGeometry) -> QPainterPath:
+    path = QPainterPath()
+    for polygon in _polygons(shape):
+        for ring in (polygon.exterior, *polygon.interiors):
+            path.addPolygon(_polygon(ring.coords[:-1]))
+            path.closeSubpath()
+    return path
+
+
+def _polygon(points: Iterable[XY]) -> QPolygonF:
+    return QPolygonF([QPointF(x, y) for x, y in _rounded(points)])
+
+
+def _rounded(points: Iterable[XY]) -> list[list[float]]:
+    """Round to a thousandth of a mm: nothing that a ruler sees, and half the size of the file."""
+    listed = np.asarray(points if isinstance(points, Sequence) else list(points), dtype=float)
+    rounded: list[list[float]] = listed[:, :2].round(3).tolist()
+    return rounded
 
 
 def _polygons(shape: BaseGeometry) -> list[Polygon]:

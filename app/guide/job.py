@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 from app.guide.names import Names, run_numbers
 from app.guide.sheet import Sheet
@@ -22,6 +23,8 @@ class Job:
     sheet: Sheet
     blades_up: bool = False
     unit: Unit = "mm"
+    kept: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+    """What pages have worked out once and use again."""
 
     @cached_property
     def names(self) -> Names:

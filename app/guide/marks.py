@@ -22,9 +22,7 @@ BADGE = 2.6
 
 def metal(ink: Ink, body: Polygon, cut: Polygon, used: bool = True) -> None:
     """Draw a die: its metal's edges, and its blade where it cuts in this pass."""
-    ink.area(body)
-    for ring in (body.exterior, *body.interiors):
-        ink.ring(ring.coords[:-1], METAL_LINE, () if used else (1.0, 1.0))
+    ink.plate(body, METAL_LINE, () if used else (1.0, 1.0))
     if used:
         for ring in (cut.exterior, *cut.interiors):
             ink.ring(ring.coords[:-1], CUT_LINE, CUT_DASH)
@@ -40,7 +38,7 @@ def name_tag(ink: Ink, place: Box, words: str, up: tuple[float, float]) -> None:
     """Write a scrap's name with its way up: beside each other, one under the other, or the arrow alone."""
     ink.area(box(place.x, place.y, place.right, place.bottom))
     middle = place.x + place.width / 2
-    if place.width < 7:
+    if not words:
         paint_up(ink, (middle, place.y + place.height / 2), up)
     elif place.height < 9:
         paint_up(ink, (place.x + 3.4, place.y + 3.5), up)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from shapely import affinity
 from shapely.geometry import Polygon
+from shapely.geometry import box as rectangle
 from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import HATCHES, hatch
@@ -16,6 +17,7 @@ from app.guide.sheet import Box
 from layout.geometry.pose import cos_sin
 
 FINE = 0.08
+COARSE = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,32 +86,47 @@ def paint_sheet(
 
 
 @dataclass(frozen=True)
+class SmallDie:
+    """A die on the plate without detail too fine for a small picture: number, border, and where the number stands."""
+
+    shown: str
+    solid: Polygon
+    spot: tuple[float, float]
+
+    @classmethod
+    def of(cls, shown: str, body: Polygon) -> SmallDie:
+        """Simplify a die's border."""
+        solid = Polygon(body.exterior).simplify(COARSE)
+        spot = solid.representative_point()
+        return cls(shown, solid, (spot.x, spot.y))
+
+
+@dataclass(frozen=True)
 class PassPicture:
     """What a small picture of one pass shows, in the plate frame."""
 
     bed: tuple[float, float]
     papers: Sequence[Polygon]
-    dies: Sequence[tuple[str, Polygon, bool]]
+    dies: Sequence[SmallDie]
+    used: Sequence[bool]
     mirrored: bool = False
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Draw bed, papers with their hatches, dies with their numbers; dies that are lifted off are left out."""
-        bed = Polygon([(0, 0), (self.bed[0], 0), self.bed, (0, self.bed[1])])
+        bed = rectangle(0, 0, *self.bed)
         scaled = Scaled.fit(bed.bounds, box.less(2, 2, 2, 2), most=0.5, mirrored=self.mirrored)
+        used = [small for small, is_used in zip(self.dies, self.used, strict=True) if is_used]
         with ink.within(box):
             for number, paper in enumerate(self.papers):
                 shape = scaled.shape(paper)
                 angle, gap = HATCHES[number % len(HATCHES)]
                 ink.strokes(hatch(shape, angle, gap * 0.5), 0.06)
                 outline(ink, shape, 0.2, (1.6, 0.6))
-            for _, body, used in self.dies:
-                if used:
-                    ink.area(scaled.shape(Polygon(body.exterior)))
-                    outline(ink, scaled.shape(Polygon(body.exterior)), 0.15)
-            for shown, body, used in self.dies:
-                if used:
-                    spot = scaled.shape(Polygon(body.exterior)).representative_point()
-                    ink.text((spot.x, spot.y + 0.9), shown, 2.5, bold=True, align="middle")
+            for small in used:
+                ink.plate(scaled.shape(small.solid), 0.15)
+            for small in used:
+                x, y = scaled.point(small.spot)
+                ink.text((x, y + 0.9), small.shown, 2.5, bold=True, align="middle")
         outline(ink, scaled.shape(bed), 0.35)
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import unary_union
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LinearRing, Polygon
 from shapely.geometry.base import BaseGeometry
 
 ALONG = 8.0
@@ -14,51 +14,51 @@ INWARD = 1.4
 OUTWARD = 4.0
 BLADE = 0.5
 """No tape comes nearer to a blade than this (mm)."""
+LEAST_METAL = 0.6 * ALONG * INWARD
 MOST = 3
 STEP = 3.0
 
 
-def tape_spots(number: int, bodies: list[Polygon], cuts: list[Polygon]) -> list[Polygon]:
-    """Return up to three strips (8 x 5.4 mm) over the outer edge of die `number`, apart and clear of all blades."""
-    blades = unary_union([cut.boundary for cut in cuts]).buffer(BLADE)
-    others = unary_union([Polygon(body.exterior) for n, body in enumerate(bodies) if n != number])
-    own = bodies[number]
-    shapely.prepare(blades)
-    free = [spot for spot in _candidates(own) if _is_good(spot, own, blades, others)]
+def tape_spots(bodies: list[Polygon], cuts: list[Polygon]) -> list[list[Polygon]]:
+    """Return for each die up to three strips (8 x 5.4 mm) over its outer edge, apart and clear of all blades."""
+    blades = unary_union([shapely.simplify(cut.boundary, 0.05) for cut in cuts]).buffer(BLADE, quad_segs=2)
+    solids = [shapely.simplify(Polygon(body.exterior), 0.05) for body in bodies]
+    shapely.prepare([blades, *solids])
+    return [_spots(number, solids, body, blades) for number, body in enumerate(bodies)]
+
+
+def _spots(number: int, solids: list[Polygon], body: Polygon, blades: BaseGeometry) -> list[Polygon]:
+    strips = _strips(Polygon(body.exterior).exterior)
+    bad = shapely.intersects(blades, strips)
+    for other, solid in enumerate(solids):
+        if other != number:
+            bad |= shapely.intersects(solid, strips)
+    clear = strips[~bad]
+    metal = shapely.area(shapely.intersection(clear, body))
+    return _apart(list(clear[metal >= LEAST_METAL]))
+
+
+def _apart(free: list[Polygon]) -> list[Polygon]:
+    """Choose the uppermost strip, then those farthest from the chosen ones, at least a strip's length apart."""
     chosen: list[Polygon] = []
-    while free and len(chosen) < MOST:
-        best = max(free, key=lambda spot: min((spot.distance(c) for c in chosen), default=_height(spot)))
-        if chosen and min(best.distance(c) for c in chosen) < ALONG:
-            break
+    worth = np.array([1e4 - float(spot.centroid.y) for spot in free])
+    while len(free) and len(chosen) < MOST and worth.max() >= ALONG:
+        best = free[int(np.argmax(worth))]
         chosen.append(best)
-        free.remove(best)
+        worth = np.minimum(worth, shapely.distance(best, free))
     return chosen
 
 
-def _candidates(body: Polygon) -> list[Polygon]:
-    edge = Polygon(body.exterior).exterior
-    return [_strip(edge, at * STEP) for at in range(int(edge.length / STEP))]
-
-
-def _strip(edge: LineString, at: float) -> Polygon:
-    """Return a strip centred on the edge at `at` mm along it, its long side along the edge."""
-    middle = edge.interpolate(at)
-    a = edge.interpolate((at - ALONG / 2) % edge.length)
-    b = edge.interpolate((at + ALONG / 2) % edge.length)
-    length = math.hypot(b.x - a.x, b.y - a.y) or 1.0
-    ux, uy = (b.x - a.x) / length, (b.y - a.y) / length
-    inward = 1.0 if edge.is_ccw else -1.0
-    nx, ny = -uy * inward, ux * inward
+def _strips(edge: LinearRing) -> NDArray[np.object_]:
+    """Return strips centred on the edge every few mm, their long sides along it."""
+    at = np.arange(0.0, edge.length, STEP)
+    middle = _points(edge, at)
+    along = _points(edge, (at + ALONG / 2) % edge.length) - _points(edge, (at - ALONG / 2) % edge.length)
+    along /= np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-9)[:, None]
+    inward = np.column_stack((-along[:, 1], along[:, 0])) * (1.0 if edge.is_ccw else -1.0)
     corners = [(-ALONG / 2, INWARD), (ALONG / 2, INWARD), (ALONG / 2, -OUTWARD), (-ALONG / 2, -OUTWARD)]
-    return Polygon([(middle.x + s * ux + t * nx, middle.y + s * uy + t * ny) for s, t in corners])
+    return shapely.polygons(np.stack([middle + s * along + t * inward for s, t in corners], axis=1))
 
 
-def _is_good(spot: Polygon, body: Polygon, blades: BaseGeometry, others: BaseGeometry) -> bool:
-    """Whether a strip touches no blade and no other die, and sticks to enough metal."""
-    if shapely.intersects(blades, spot) or spot.intersects(others):
-        return False
-    return spot.intersection(body).area >= 0.6 * ALONG * INWARD
-
-
-def _height(spot: Polygon) -> float:
-    return -float(spot.centroid.y)
+def _points(edge: LinearRing, at: NDArray[np.float64]) -> NDArray[np.float64]:
+    return shapely.get_coordinates(shapely.line_interpolate_point(edge, at))

@@ -11,7 +11,7 @@ from app.guide.ink import Ink
 from app.guide.job import Job
 from app.guide.names import joined
 from app.guide.paper import laid_paper
-from app.guide.pictures import PassPicture
+from app.guide.pictures import PassPicture, SmallDie
 from app.guide.sheet import Box
 from layout.model.plan import Layout
 
@@ -67,9 +67,12 @@ def picture(job: Job, layout: Layout, place: int) -> PassPicture:
     """Return the small picture of one pass."""
     run = layout.runs[place]
     used = {cut.die for cut in run.cuts}
-    dies = [
-        (str(job.names.die_numbers[p.die]), p.pose.outline(job.dies[p.die].body).polygon, number in used)
-        for number, p in enumerate(layout.dies)
-    ]
+    key = ("small", layout.id)
+    if key not in job.kept:
+        job.kept[key] = [
+            SmallDie.of(str(job.names.die_numbers[p.die]), p.pose.outline(job.dies[p.die].body).polygon)
+            for p in layout.dies
+        ]
     bed = (job.project.machine.bed_width, job.project.machine.bed_length)
-    return PassPicture(bed, [laid_paper(job, laid) for laid in run.scraps], dies, job.blades_up)
+    papers = [laid_paper(job, laid) for laid in run.scraps]
+    return PassPicture(bed, papers, job.kept[key], [n in used for n in range(len(layout.dies))], job.blades_up)

@@ -1,0 +1,80 @@
+"""The dies of one layout on one sheet, in page coordinates: worked out once for all its passes."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import shapely
+from shapely import unary_union
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from app.guide.job import Job
+from app.guide.tape import tape_spots
+from app.guide.tiles import Tile
+from layout.model.plan import Layout
+
+CLEAR = 0.5
+"""Words keep this far (mm) from lines."""
+
+
+class Taped:
+    """Metal, blades and tape of a layout, and the room that they leave for words."""
+
+    def __init__(self, job: Job, layout: Layout, tile: Tile) -> None:
+        plate = tile.plate
+        placed = [(job.dies[p.die], p.pose) for p in layout.dies]
+        self.tile = tile
+        self.kept: dict[object, object] = {}
+        self.bodies = [plate.polygon(pose.outline(die.body)) for die, pose in placed]
+        self.cuts = [plate.polygon(pose.outline(die.cut)) for die, pose in placed]
+        self.solids = [Polygon(body.exterior) for body in self.bodies]
+
+    @classmethod
+    def of(cls, job: Job, layout: Layout, tile: Tile) -> Taped:
+        """Return what was worked out before for this layout and tile, or work it out."""
+        key = (layout.id, tile)
+        if key not in job.kept:
+            job.kept[key] = cls(job, layout, tile)
+        made: Taped = job.kept[key]
+        return made
+
+    @cached_property
+    def view(self) -> Polygon:
+        """What may be written in."""
+        window = self.tile.window
+        return box(window.x + 0.5, window.y + 0.5, window.right - 0.5, window.bottom - 0.5)
+
+    @cached_property
+    def metal(self) -> BaseGeometry:
+        """All dies together, their openings filled."""
+        return unary_union(self.solids)
+
+    @cached_property
+    def tape(self) -> list[list[Polygon]]:
+        """The tape spots of each die."""
+        return tape_spots(self.bodies, self.cuts)
+
+    @cached_property
+    def clear(self) -> BaseGeometry:
+        """The part of the page that neither dies nor tape nor the bed's edge touch."""
+        strips = [spot for spots in self.tape for spot in spots]
+        taken = unary_union([widened(self.metal), *strips, widened(self.tile.plate.bed_ring)])
+        return self.view.difference(taken)
+
+    @cached_property
+    def faces(self) -> list[BaseGeometry]:
+        """The parts of each die that no line crosses and no smaller die lies in."""
+        return [self._face(number) for number in range(len(self.bodies))]
+
+    def _face(self, number: int) -> BaseGeometry:
+        own = self.solids[number]
+        nested = [o for n, o in enumerate(self.solids) if n != number and o.area < own.area and o.intersects(own)]
+        strips = [widened(spot.boundary) for spot in self.tape[number]]
+        lines = [widened(self.bodies[number].boundary), widened(self.cuts[number].boundary), *strips]
+        return own.intersection(self.view).difference(unary_union([*lines, *map(widened, nested)]))
+
+
+def widened(shape: BaseGeometry) -> BaseGeometry:
+    """Return a shape with the margin that words keep; coarse, as nothing is drawn by it."""
+    return shapely.buffer(shapely.simplify(shape, 0.1), CLEAR, quad_segs=2)
