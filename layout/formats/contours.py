@@ -17,6 +17,7 @@ JOIN_WITHIN = 0.1
 NEARLY_CLOSED = 0.01
 """A line of its own is closed when its gap is no more than this part of its length."""
 FINEST, COARSEST = 0.0002, 0.02
+MOST_LOOSE_ENDS = 10_000
 MOST_POINTS = 2_000_000
 
 
@@ -122,6 +123,8 @@ def _join(lines: list[list[Point]], fills: list[bool], reach: float, unit: str, 
         return
     _meet(lines)
     free = _free_ends(lines)
+    if len(free) > MOST_LOOSE_ENDS:
+        raise TooMuchError(f"it has more than {MOST_LOOSE_ENDS:,} loose ends; export the outlines alone")
     lone = _close_lone(lines, fills, free, reach, unit, made)
     rest = [line for k, line in enumerate(lines) if k not in lone]
     free = _free_ends(rest)

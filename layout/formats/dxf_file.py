@@ -30,7 +30,7 @@ from layout.geometry.curve import Cubic, Line, Segment, quadratic
 from layout.geometry.outline import OutlineError, Point
 from layout.model.errors import FileError
 
-MOST_MEGABYTES = 24
+MOST_MEGABYTES = 16
 """What ezdxf reads in a bearable time; a drawer of dies is a hundredth of it."""
 MOST_ENTITIES = 200_000
 MOST_UNFOLDED = 10_000
@@ -54,6 +54,7 @@ _ARC_PIECES = 12
 """Cubics for an arc or circle, a third as many for a bulge: they lie within 4e-6 of its radius."""
 _SPLINE_LEVEL = 6
 _FLAT = 1e-6
+_UNIT_NAME = b"$INSUNITS"
 _BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _DRAWN = {"LINE", "ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE", "SPLINE", "HATCH", "MPOLYGON", "SOLID", "TRACE"}
 _DRAWN |= {"3DFACE"}
@@ -80,7 +81,7 @@ def parse_dxf(data: bytes, name: str, unit_mm: float | None = None) -> Imported:
     """Read the bytes of a DXF file called `name`; raises FileError."""
     name = one_line(name)
     try:
-        return _imported(_document(data), unit_mm)
+        return _imported(_document(data), unit_mm, _UNIT_NAME in data)
     except (TooMuchError, OutlineError) as error:
         raise FileError(one_line(f"{name}: {error}")) from error
     except (DXFError, ValueError, TypeError, KeyError, IndexError, AttributeError, OSError) as error:
@@ -176,7 +177,7 @@ def _flat(at: Vec3) -> Point:
     return (float(at.x), float(at.y))
 
 
-def _imported(document: Drawing, unit_mm: float | None) -> Imported:
+def _imported(document: Drawing, unit_mm: float | None, has_unit: bool) -> Imported:
     reader = _Reader({layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()})
     reader.read(document.modelspace())
     findings = [f"{what} left out: {n}" for what, n in sorted(reader.left_out.items())]
@@ -188,7 +189,8 @@ def _imported(document: Drawing, unit_mm: float | None) -> Imported:
             findings.append("nothing is inserted in the drawing; the shapes of its blocks were read")
     if reader.raised:
         findings.append("parts of it are drawn in space; they were taken as seen from above")
-    told = INSUNITS.get(int(document.header.get("$INSUNITS", 0)))
+    # Where the variable is missing, ezdxf fills in a unit of its own; only what the file says counts.
+    told = INSUNITS.get(int(document.header.get("$INSUNITS", 0))) if has_unit else None
     if unit_mm is not None and told is not None and not math.isclose(unit_mm, told):
         findings.append(f"the file says that its unit is {told:.6g} mm; it was read as {unit_mm:.6g} mm as asked")
     return imported(reader.chains, told if unit_mm is None else unit_mm, findings, GUESSES)

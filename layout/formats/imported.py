@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 import shapely
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from layout.formats import writing
 from layout.formats.contours import Chain, Contours, carry_chain, contours_of, sound_outline
@@ -20,6 +21,7 @@ WIDEST_RIM = 6.0
 """A contour that runs evenly outside another, no farther off (mm), is taken for a die's metal edge."""
 FARTHEST = 1e7
 MOST_CONTOURS = 20_000
+MOST_MEETINGS = 20_000_000
 _MOST_FINDINGS = 50
 
 
@@ -136,6 +138,7 @@ def _nest(rings: list[Ring], found: Contours) -> tuple[list[int | None], list[tu
     depth = [0] * len(rings)
     inside: list[int | None] = [None] * len(rings)
     tree = shapely.STRtree(solids)
+    _refuse_tangle(solids, tree)
     for a, b in tree.query(solids, predicate="within").T.tolist():  # a lies in b
         if a == b:
             continue
@@ -148,6 +151,17 @@ def _nest(rings: list[Ring], found: Contours) -> tuple[list[int | None], list[tu
         said = f"{len(crossing)} pairs of contours cross each other"
         found.findings.append(f"{said}; each was taken as a shape of its own")
     return inside, _nested(inside, depth)
+
+
+def _refuse_tangle(solids: list[BaseGeometry], tree: shapely.STRtree) -> None:
+    """Refuse what would take minutes to sort out: the corners met when each is held against those it overlaps."""
+    corners = shapely.get_num_coordinates(solids)
+    met = 0
+    for start in range(0, len(solids), 100):
+        a, b = tree.query(solids[start : start + 100])
+        met += int((corners[a + start] + corners[b]).sum())
+        if met > MOST_MEETINGS:
+            raise OutlineError("too many of its contours lie over one another; export the shapes alone")
 
 
 def _nested(inside: list[int | None], depth: list[int]) -> list[tuple[int, list[int]]]:

@@ -238,8 +238,10 @@ def test_a_bare_list_of_entities_without_a_header_is_read():
         for code, value in ((0, "LINE"), (8, "0"), (10, p[0]), (20, p[1]), (11, q[0]), (21, q[1])):
             lines += [str(code), str(value)]
     data = "\n".join([*lines, "0", "ENDSEC", "0", "EOF", ""]).encode()
-    got = parse_dxf(data, "bare.dxf", 1.0)
+    got = parse_dxf(data, "bare.dxf")
+    assert got.unit_mm is None
     assert only(got).area == 600
+    assert parse_dxf(data, "bare.dxf", 1.0).findings == ()
 
 
 def nested_blocks(space):
