@@ -36,7 +36,7 @@ class DieJob:
     """A die to lay: `metal` keeps clear of other metal, `cut` stays on one of the `hosts` (numbers of sheets).
 
     `turns`: allowed turns against the sheet in degrees (None: any); `on_sheet`: its pose on its one host is given;
-    `held`: its pose on the plate is given; `start`: where to begin.
+    `held`: its pose on the plate is given; `on_image`: that it suits its sheet is known already.
     """
 
     metal: Outline
@@ -45,16 +45,21 @@ class DieJob:
     turns: tuple[float, ...] | None = None
     on_sheet: Pose | None = None
     held: Pose | None = None
+    on_image: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class SheetJob:
-    """Sheets of one scrap: `marks` are outlines no cut may come nearer to than so many mm; `held`: where they lie."""
+    """Sheets of one scrap: `marks` are outlines no cut may come nearer to than so many mm.
+
+    `held`: where they lie; `turns`: the turns on the plate they may have, in degrees (None: any).
+    """
 
     outline: Outline
     edge: float
     marks: tuple[tuple[Outline, float], ...] = ()
     held: Pose | None = None
+    turns: tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +117,7 @@ def _throw(setting: _Setting, effort: Effort, first: int) -> BedAnswer | None:
 
 def _search(setting: _Setting, effort: Effort, number: int) -> BedAnswer | None:
     scene = setting.scene
-    stands, poses = scene.frame_stands.copy(), setting.poses.copy()
+    stands, poses = scene.stands(), setting.poses.copy()
     fresh, rounds = True, effort.rounds
     for slack in SLACKS:
         seed = (effort.seed * 7919 + number * 104729) % 2**31
@@ -159,7 +164,9 @@ class _Setting:
     def _add_sheet(self, build: SceneBuilder, number: int) -> None:
         sheet, (mx, my) = self.job.sheets[number], self.sheet_mid[number]
         shape = sheet_solid(sheet.outline, mx, my)
-        frame = build.frame(FIXED if sheet.held else TURNS, shape)
+        turns = tuple(math.radians(t) for t in sheet.turns or ())
+        moves = FIXED if sheet.held else SLIDES if turns else TURNS
+        frame = build.frame(moves, shape, turns=turns)
         marks = [(die_solid(m, mx, my, PAD + gap), gap) for m, gap in sheet.marks]
         build.sheet(frame, sheet.edge, marks)
         if not sheet.held:
@@ -179,7 +186,7 @@ class _Setting:
         frame = build.frame(moves, metal, cut, below, host, turns, hosts)
         if die.held is None:
             build.demand(IN_BED, frame)
-        if cut is not None and die.on_sheet is None:
+        if cut is not None and not _known_to_suit(die):
             build.demand(ON_SHEET, frame)
         pose = die.held or die.on_sheet or Pose()
         if die.on_sheet is not None:
@@ -219,9 +226,16 @@ class _Setting:
             job.bed,
             job.rollers,
             job.gap,
-            [(d.metal, d.cut, answer.dies[k], -1 if d.on_sheet else answer.hosts[k]) for k, d in enumerate(job.dies)],
+            [
+                (d.metal, d.cut, answer.dies[k], -1 if _known_to_suit(d) else answer.hosts[k])
+                for k, d in enumerate(job.dies)
+            ],
             [(s.outline, s.edge, s.marks, answer.sheets[k]) for k, s in enumerate(job.sheets)],
         )
+
+
+def _known_to_suit(die: DieJob) -> bool:
+    return die.on_sheet is not None or die.on_image
 
 
 def _start(pose: Pose) -> tuple[float, float, float]:

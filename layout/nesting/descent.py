@@ -13,7 +13,7 @@ import numpy as np
 
 from layout.geometry.compiled import compiled
 from layout.nesting.energy import COS, SIN, X, Y, frame_energy, place, total_energy
-from layout.nesting.scene import FIXED, NONE, TURNS
+from layout.nesting.scene import FIXED, METAL, MOVES, NONE, REACH, TURNS
 
 MEMORY = 8
 LONGEST_STEP = 4.0
@@ -30,8 +30,8 @@ def place_all(stands, poses, world):
 @compiled
 def turn_scale(scene, f):
     """How far (mm) metal moves when a frame turns by one radian, about."""
-    shape = scene.frame_metal[f]
-    return max(1.0, 0.6 * scene.shape_circle[shape, 2])
+    shape = scene.frames[f, METAL]
+    return max(1.0, 0.6 * scene.shapes[shape, REACH])
 
 
 @compiled
@@ -45,7 +45,7 @@ def gradient(scene, stands, world, push, grad):
             push[b, 1] += py
             push[b, 2] += torque + (world[f, X] - world[b, X]) * py - (world[f, Y] - world[b, Y]) * px
             px, py = world[b, COS] * px + world[b, SIN] * py, world[b, COS] * py - world[b, SIN] * px
-        moves = scene.frame_moves[f]
+        moves = scene.frames[f, MOVES]
         grad[3 * f] = 0.0 if moves == FIXED else px
         grad[3 * f + 1] = 0.0 if moves == FIXED else py
         grad[3 * f + 2] = torque / turn_scale(scene, f) if moves == TURNS else 0.0
@@ -55,7 +55,7 @@ def gradient(scene, stands, world, push, grad):
 def step_to(scene, start, direction, length, poses):
     """Set poses to `start` moved along a direction."""
     for f in range(poses.shape[0]):
-        if scene.frame_moves[f] == FIXED:
+        if scene.frames[f, MOVES] == FIXED:
             continue
         poses[f, 0] = start[f, 0] + length * direction[3 * f]
         poses[f, 1] = start[f, 1] + length * direction[3 * f + 1]
@@ -63,20 +63,60 @@ def step_to(scene, start, direction, length, poses):
 
 
 @compiled
+def copy_rows(source, into):
+    """Copy a table of numbers, row by row."""
+    for f in range(source.shape[0]):
+        for k in range(source.shape[1]):
+            into[f, k] = source[f, k]
+
+
+@compiled
+def dot(a, b):
+    """The inner product; written out, since a loop compiles faster than an array expression and runs as fast."""
+    total = 0.0
+    for k in range(a.shape[0]):
+        total += a[k] * b[k]
+    return total
+
+
+@compiled
+def add_scaled(into, factor, what):
+    """Add a multiple of one vector to another."""
+    for k in range(into.shape[0]):
+        into[k] += factor * what[k]
+
+
+@compiled
+def set_scaled(into, factor, what):
+    """Make a vector a multiple of another (or of itself)."""
+    for k in range(into.shape[0]):
+        into[k] = factor * what[k]
+
+
+@compiled
+def largest_of(a):
+    """The largest absolute entry."""
+    most = 0.0
+    for k in range(a.shape[0]):
+        most = max(most, abs(a[k]))
+    return most
+
+
+@compiled
 def two_loops(grad, steps, changes, rhos, held, newest, direction):
     """Nocedal's two loops: `direction` becomes minus the inverse Hessian's estimate times the gradient."""
-    direction[:] = grad
+    set_scaled(direction, 1.0, grad)
     alphas = np.zeros(MEMORY)
     for k in range(held):
         i = (newest - k) % MEMORY
-        alphas[i] = rhos[i] * np.dot(steps[i], direction)
-        direction -= alphas[i] * changes[i]
+        alphas[i] = rhos[i] * dot(steps[i], direction)
+        add_scaled(direction, -alphas[i], changes[i])
     if held > 0:
-        direction *= 1.0 / (rhos[newest] * np.dot(changes[newest], changes[newest]))
+        set_scaled(direction, 1.0 / (rhos[newest] * dot(changes[newest], changes[newest])), direction)
     for k in range(held - 1, -1, -1):
         i = (newest - k) % MEMORY
-        direction += (alphas[i] - rhos[i] * np.dot(changes[i], direction)) * steps[i]
-    direction *= -1.0
+        add_scaled(direction, alphas[i] - rhos[i] * dot(changes[i], direction), steps[i])
+    set_scaled(direction, -1.0, direction)
 
 
 @compiled
@@ -95,17 +135,17 @@ def settle(scene, stands, poses, world, weights, slack, iterations, each):
         if energy < DONE:
             break
         two_loops(grad, steps, changes, rhos, held, newest, direction)
-        slope = np.dot(grad, direction)
+        slope = dot(grad, direction)
         if slope > -1e-14:
-            direction[:] = -grad
-            slope = -np.dot(grad, grad)
+            set_scaled(direction, -1.0, grad)
+            slope = -dot(grad, grad)
             held = 0
             if slope > -1e-14:
                 break
-        largest = np.max(np.abs(direction))
-        length = 1.0 if held > 0 else min(1.0, 0.5 / (np.max(np.abs(direction)) + 1e-12))
+        largest = largest_of(direction)
+        length = 1.0 if held > 0 else min(1.0, 0.5 / (largest + 1e-12))
         length = min(length, LONGEST_STEP / (largest + 1e-12))
-        start[:] = poses
+        copy_rows(poses, start)
         reached = energy
         for _attempt in range(12):
             step_to(scene, start, direction, length, poses)
@@ -120,12 +160,13 @@ def settle(scene, stands, poses, world, weights, slack, iterations, each):
             energy = total_energy(scene, stands, world, weights, slack, each, push, out)
             break
         gradient(scene, stands, world, push, fresh)
-        bend = length * (np.dot(direction, fresh) - np.dot(direction, grad))
+        bend = length * (dot(direction, fresh) - slope)
         if bend > 1e-12:
             newest = (newest + 1) % MEMORY
             held = min(held + 1, MEMORY)
-            steps[newest] = length * direction
-            changes[newest] = fresh - grad
+            set_scaled(steps[newest], length, direction)
+            set_scaled(changes[newest], 1.0, fresh)
+            add_scaled(changes[newest], -1.0, grad)
             rhos[newest] = 1.0 / bend
         else:
             held = 0
@@ -133,7 +174,7 @@ def settle(scene, stands, poses, world, weights, slack, iterations, each):
             energy = reached
             break
         energy = reached
-        grad[:] = fresh
+        set_scaled(grad, 1.0, fresh)
     return energy
 
 
@@ -144,7 +185,7 @@ def settle_one(scene, stands, poses, world, weights, slack, f, iterations):
     place(stands, poses, world, f)
     energy = frame_energy(scene, stands, world, weights, slack, f, 1e300, push, out)
     scale = turn_scale(scene, f)
-    turns = scene.frame_moves[f] == TURNS
+    turns = scene.frames[f, MOVES] == TURNS
     length = 0.0
     b = stands[f, 0]
     for _ in range(iterations):
@@ -176,7 +217,7 @@ def settle_one(scene, stands, poses, world, weights, slack, f, iterations):
             break
         gain = energy - reached
         energy = reached
-        push[:] = fresh
+        set_scaled(push, 1.0, fresh)
         length *= 1.6
         if gain < 1e-3 * energy:
             break

@@ -13,7 +13,40 @@ from __future__ import annotations
 import math
 
 from layout.geometry.compiled import compiled, inlined
-from layout.nesting.scene import APART, IN_BED, NONE, ON_SHEET
+from layout.nesting.scene import (
+    APART,
+    AROUND0,
+    AROUND1,
+    BED,
+    CARRIER,
+    COLUMNS,
+    CUT,
+    EDGE,
+    FIELD,
+    FIRST,
+    GAP,
+    GRID_X,
+    GRID_Y,
+    HULL0,
+    HULL1,
+    IN_BED,
+    KIND,
+    MARKS0,
+    MARKS1,
+    METAL,
+    MID_X,
+    MID_Y,
+    NONE,
+    ON_SHEET,
+    POINT0,
+    POINT1,
+    REACH,
+    ROLLERS,
+    ROWS,
+    SECOND,
+    SHEET,
+    STEP,
+)
 from layout.nesting.solid import BLOCK
 
 X, Y, COS, SIN, TURN = 0, 1, 2, 3, 4
@@ -44,13 +77,13 @@ def probe(scene, world, fa, sa, fb, sb, gap, side, out):
     c, s = ca * cb + na * nb, na * cb - ca * nb
     dx, dy = xa - xb, ya - yb
     tx, ty = cb * dx + nb * dy, cb * dy - nb * dx
-    base, nx, ny = scene.shape_field[sb, 0], scene.shape_field[sb, 1], scene.shape_field[sb, 2]
-    x0, y0, step = scene.shape_grid[sb, 0], scene.shape_grid[sb, 1], scene.shape_grid[sb, 2]
+    base, nx, ny = int(scene.shapes[sb, FIELD]), int(scene.shapes[sb, COLUMNS]), int(scene.shapes[sb, ROWS])
+    x0, y0, step = scene.shapes[sb, GRID_X], scene.shapes[sb, GRID_Y], scene.shapes[sb, STEP]
     inv = 1.0 / step
     right, top = x0 + (nx - 1) * step, y0 + (ny - 1) * step
     energy = 0.0
     fx = fy = ta = tb = 0.0
-    p0, p1 = scene.shape_points[sa, 0], scene.shape_points[sa, 1]
+    p0, p1 = int(scene.shapes[sa, POINT0]), int(scene.shapes[sa, POINT1])
     for block in range(p0 // BLOCK, p1 // BLOCK):
         bx, by, br = scene.blocks[block, 0], scene.blocks[block, 1], scene.blocks[block, 2]
         qx, qy = c * bx - s * by + tx, s * bx + c * by + ty
@@ -92,7 +125,7 @@ def probe(scene, world, fa, sa, fb, sb, gap, side, out):
             else:
                 slope_x = ((f10 - f00) * (1 - v) + (f11 - f01) * v) * inv
                 slope_y = (high - low) * inv
-            share = scene.shares[p]
+            share = scene.points[p, 2]
             energy += share * depth * depth
             pull = -side * 2.0 * share * depth
             wx, wy = pull * (cb * slope_x - nb * slope_y), pull * (nb * slope_x + cb * slope_y)
@@ -109,21 +142,21 @@ def probe(scene, world, fa, sa, fb, sb, gap, side, out):
 
 
 @compiled
-def confine(scene, world, f, shape, box, slack, out):
-    """Test a shape's hull against a box; returns the energy, adds push and torque to `out`."""
+def confine(scene, world, f, shape, box, out):
+    """Test a shape's hull against a box, exactly: what just fits, fits; returns the energy, adds push and torque."""
     c, s, x, y = world[f, COS], world[f, SIN], world[f, X], world[f, Y]
     energy = 0.0
-    h0, h1 = scene.shape_hull[shape, 0], scene.shape_hull[shape, 1]
-    cx, cy, r = scene.shape_circle[shape, 0], scene.shape_circle[shape, 1], scene.shape_circle[shape, 2]
+    h0, h1 = int(scene.shapes[shape, HULL0]), int(scene.shapes[shape, HULL1])
+    cx, cy, r = scene.shapes[shape, MID_X], scene.shapes[shape, MID_Y], scene.shapes[shape, REACH]
     mx, my = c * cx - s * cy + x, s * cx + c * cy + y
-    if mx - r > box[0] + slack and mx + r < box[2] - slack and my - r > box[1] + slack and my + r < box[3] - slack:
+    if mx - r > box[0] and mx + r < box[2] and my - r > box[1] and my + r < box[3]:
         return 0.0
     share = 3.2 * r / (h1 - h0)
     for p in range(h0, h1):
-        ux, uy = scene.hulls[p, 0], scene.hulls[p, 1]
+        ux, uy = scene.points[p, 0], scene.points[p, 1]
         rx, ry = c * ux - s * uy, s * ux + c * uy
-        ex = min(0.0, rx + x - box[0] - slack) + max(0.0, rx + x - box[2] + slack)
-        ey = min(0.0, ry + y - box[1] - slack) + max(0.0, ry + y - box[3] + slack)
+        ex = min(0.0, rx + x - box[0]) + max(0.0, rx + x - box[2])
+        ey = min(0.0, ry + y - box[1]) + max(0.0, ry + y - box[3])
         energy += share * (ex * ex + ey * ey)
         wx, wy = 2 * share * ex, 2 * share * ey
         out[0] += wx
@@ -135,11 +168,11 @@ def confine(scene, world, f, shape, box, slack, out):
 @inlined
 def far_apart(scene, world, fa, sa, fb, sb, gap):
     """Whether two shapes are certainly more than `gap` apart by their circles."""
-    ax = world[fa, COS] * scene.shape_circle[sa, 0] - world[fa, SIN] * scene.shape_circle[sa, 1] + world[fa, X]
-    ay = world[fa, SIN] * scene.shape_circle[sa, 0] + world[fa, COS] * scene.shape_circle[sa, 1] + world[fa, Y]
-    bx = world[fb, COS] * scene.shape_circle[sb, 0] - world[fb, SIN] * scene.shape_circle[sb, 1] + world[fb, X]
-    by = world[fb, SIN] * scene.shape_circle[sb, 0] + world[fb, COS] * scene.shape_circle[sb, 1] + world[fb, Y]
-    reach = scene.shape_circle[sa, 2] + scene.shape_circle[sb, 2] + gap
+    ax = world[fa, COS] * scene.shapes[sa, MID_X] - world[fa, SIN] * scene.shapes[sa, MID_Y] + world[fa, X]
+    ay = world[fa, SIN] * scene.shapes[sa, MID_X] + world[fa, COS] * scene.shapes[sa, MID_Y] + world[fa, Y]
+    bx = world[fb, COS] * scene.shapes[sb, MID_X] - world[fb, SIN] * scene.shapes[sb, MID_Y] + world[fb, X]
+    by = world[fb, SIN] * scene.shapes[sb, MID_X] + world[fb, COS] * scene.shapes[sb, MID_Y] + world[fb, Y]
+    reach = scene.shapes[sa, REACH] + scene.shapes[sb, REACH] + gap
     return (ax - bx) * (ax - bx) + (ay - by) * (ay - by) >= reach * reach
 
 
@@ -163,33 +196,35 @@ def keep_apart(scene, world, fa, sa, fb, sb, gap, out):
 def demand_energy(scene, stands, world, d, slack, out):
     """Energy of one demand (unweighted); `out` gets push on the first frame and torques on first and second."""
     out[:4] = 0.0
-    kind, f = scene.kind[d], scene.first[d]
+    kind, f = int(scene.demands[d, KIND]), int(scene.demands[d, FIRST])
     if kind == APART:
-        g = scene.second[d]
-        return keep_apart(scene, world, f, scene.frame_metal[f], g, scene.frame_metal[g], scene.gap[d] + slack, out)
+        g = int(scene.demands[d, SECOND])
+        return keep_apart(
+            scene, world, f, scene.frames[f, METAL], g, scene.frames[g, METAL], scene.demands[d, GAP] + slack, out
+        )
     if kind == ON_SHEET:
-        return sheet_energy(scene, world, f, scene.frame_sheet[stands[f, 1]], slack, out)
-    box = scene.bed if kind == IN_BED else scene.rollers
-    return confine(scene, world, f, scene.frame_metal[f], box, slack, out)
+        return sheet_energy(scene, world, f, scene.frames[stands[f, 1], SHEET], slack, out)
+    box = scene.boxes[BED] if kind == IN_BED else scene.boxes[ROLLERS]
+    return confine(scene, world, f, scene.frames[f, METAL], box, out)
 
 
 @compiled
 def sheet_energy(scene, world, f, sheet, slack, out):
     """Energy of a cut that must stay on a sheet and off its marks."""
-    under, cut = scene.sheet_frame[sheet], scene.frame_cut[f]
-    shape = scene.frame_metal[under]
-    energy = probe(scene, world, f, cut, under, shape, scene.sheet_edge[sheet] + slack, -1, out)
-    for m in range(scene.sheet_marks[sheet, 0], scene.sheet_marks[sheet, 1]):
-        energy += keep_apart(scene, world, f, cut, under, scene.mark_shape[m], scene.mark_gap[m] + slack, out)
+    under, cut = int(scene.sheets[sheet, CARRIER]), scene.frames[f, CUT]
+    shape = scene.frames[under, METAL]
+    energy = probe(scene, world, f, cut, under, shape, scene.sheets[sheet, EDGE] + slack, -1, out)
+    for m in range(int(scene.sheets[sheet, MARKS0]), int(scene.sheets[sheet, MARKS1]), 2):
+        energy += keep_apart(scene, world, f, cut, under, int(scene.lists[m]), scene.lists[m + 1] + slack, out)
     return energy
 
 
 @compiled
 def second_frame(scene, stands, d):
     """The other frame that a demand pushes back on; NONE where that is the machine."""
-    if scene.kind[d] == ON_SHEET:
-        return stands[scene.first[d], 1]
-    return scene.second[d]
+    if int(scene.demands[d, KIND]) == ON_SHEET:
+        return stands[int(scene.demands[d, FIRST]), 1]
+    return int(scene.demands[d, SECOND])
 
 
 @compiled
@@ -197,7 +232,7 @@ def total_energy(scene, stands, world, weights, slack, each, push, out):
     """Weighted energy of everything; `each` gets the unweighted parts, `push` the gradient on frames (x, y, turn)."""
     push[:] = 0.0
     energy = 0.0
-    for d in range(scene.kind.shape[0]):
+    for d in range(scene.demands.shape[0]):
         each[d] = 0.0
         part = demand_energy(scene, stands, world, d, slack, out)
         if part <= 0.0:
@@ -205,7 +240,7 @@ def total_energy(scene, stands, world, weights, slack, each, push, out):
         each[d] = part
         w = weights[d]
         energy += w * part
-        f, g = scene.first[d], second_frame(scene, stands, d)
+        f, g = int(scene.demands[d, FIRST]), second_frame(scene, stands, d)
         push[f, 0] += w * out[0]
         push[f, 1] += w * out[1]
         push[f, 2] += w * out[2]
@@ -221,8 +256,8 @@ def frame_energy(scene, stands, world, weights, slack, f, enough, push, out):
     """Weighted energy of what concerns one frame, given up once above `enough`; `push` (3) gets its gradient."""
     push[:] = 0.0
     energy = 0.0
-    for k in range(scene.around[f, 0], scene.around[f, 1]):
-        d = scene.demands[k]
+    for k in range(scene.frames[f, AROUND0], scene.frames[f, AROUND1]):
+        d = int(scene.lists[k])
         part = demand_energy(scene, stands, world, d, slack, out)
         if part <= 0.0:
             continue
@@ -230,7 +265,7 @@ def frame_energy(scene, stands, world, weights, slack, f, enough, push, out):
         energy += w * part
         if energy > enough:
             return energy
-        if scene.first[d] == f:
+        if int(scene.demands[d, FIRST]) == f:
             push[0] += w * out[0]
             push[1] += w * out[1]
             push[2] += w * out[2]

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout.geometry.field import Floats
-from layout.nesting.solid import Solid
+from layout.nesting.solid import BLOCK, Solid
 
 Ints = NDArray[np.int64]
 
@@ -21,43 +21,41 @@ FIXED, SLIDES, TURNS = 0, 1, 2
 NONE = -1
 
 
-class Scene(NamedTuple):
-    """Everything the compiled loops read; see the module's head. One row a frame, shape, sheet or demand."""
+# columns of `Scene.frames`
+MOVES, STANDS_ON, HOST, METAL, CUT, SHEET, TURNS0, TURNS1, HOSTS0, HOSTS1, AROUND0, AROUND1 = range(12)
+# columns of `Scene.shapes`
+POINT0, POINT1, HULL0, HULL1, FIELD, COLUMNS, ROWS, GRID_X, GRID_Y, STEP, MID_X, MID_Y, REACH = range(13)
+# columns of `Scene.sheets`
+CARRIER, EDGE, MARKS0, MARKS1 = range(4)
+# columns of `Scene.demands`
+KIND, FIRST, SECOND, GAP = range(4)
+# rows of `Scene.boxes`
+BED, ROLLERS = 0, 1
 
-    frame_moves: Ints  # FIXED, SLIDES or TURNS
-    frame_stands: (
-        Ints  # (n, 2): the frame it stands on (NONE: the plate) and the frame of the sheet it cuts, at the start
-    )
-    frame_turns: Ints  # (n, 2): range of allowed turns in `turns`, empty: any
-    frame_hosts: Ints  # (n, 2): range of sheets in `hosts` that it may be cut from
-    frame_metal: Ints  # its shape that keeps clear of other metal (or of other paper)
-    frame_cut: Ints  # its shape that must lie on the sheet; NONE where the sheet does not matter
-    frame_sheet: Ints  # the sheet that this frame carries; NONE for a die
-    turns: Floats
-    hosts: Ints
-    sheet_frame: Ints
-    sheet_edge: Floats  # how far inside the border a cut must stay, mm
-    sheet_marks: Ints  # (n, 2): range in `mark_shape`: what no cut may touch
-    mark_shape: Ints
-    mark_gap: Floats
-    shape_points: Ints  # (n, 2): range in `points`
-    shape_hull: Ints  # (n, 2): range in `hulls`
-    shape_field: Ints  # (n, 3): offset in `fields`, columns, rows
-    shape_grid: Floats  # (n, 3): x0, y0, step
-    shape_circle: Floats  # (n, 3): centre and radius
+
+class Scene(NamedTuple):
+    """Everything the compiled loops read: few arrays, since each costs time at every call and compile.
+
+    `frames`: what moves, on which frame it stands and which it cuts at the start, its metal (what keeps clear of other
+    metal, or of other paper), its cut (what must lie on the sheet) and the sheet it carries (NONE: a die), and ranges
+    in `lists` of its turns, its hosts and the demands about it. `sheets`: the frame that carries it, how far inside a
+    cut must stay, and a range in `lists` of marks (shape, gap). `shapes`: ranges in `points`, offset and size of its
+    field in `fields`, the grid's corner and step, its circle. `blocks`: a circle about each block of samples.
+    """
+
+    frames: Ints
+    shapes: Floats
+    sheets: Floats
+    demands: Floats
+    lists: Floats
     points: Floats
-    shares: Floats
-    blocks: Floats  # (n / BLOCK, 3): centre and radius of each block of samples
-    hulls: Floats
+    blocks: Floats
     fields: NDArray[np.float32]
-    kind: Ints  # what each demand is: APART, ON_SHEET, IN_BED, IN_ROLLERS
-    first: Ints  # the frame it is about
-    second: Ints  # the other frame
-    gap: Floats  # mm
-    around: Ints  # (n, 2): range in `demands` for each frame
-    demands: Ints
-    bed: Floats  # x0, y0, x1, y1: where metal may be
-    rollers: Floats  # x0, y0, x1, y1: where paper may be
+    boxes: Floats
+
+    def stands(self) -> Ints:
+        """For each frame the frame it stands on and the one it cuts, as at the start; shape (n, 2)."""
+        return np.ascontiguousarray(self.frames[:, STANDS_ON : HOST + 1])
 
 
 class SceneBuilder:
@@ -117,75 +115,58 @@ class SceneBuilder:
 
     def build(self) -> Scene:
         """Lay everything out flat."""
-        frames, shapes = self.frames, self.shapes
-        around: list[list[int]] = [[] for _ in frames]
+        lists: list[float] = []
+        around: list[list[int]] = [[] for _ in self.frames]
         for number, (_, first, second, _) in enumerate(self.kinds):
             around[first].append(number)
             if second != NONE:
                 around[second].append(number)
-        points = np.concatenate([s.points for s in shapes])
-        marks = [m for s in self.sheets for m in s["marks"]]
+        frames = [self._frame_row(f, a, lists) for f, a in zip(self.frames, around, strict=True)]
+        sheets = [(s["frame"], s["edge"], *_listed(lists, [v for m in s["marks"] for v in m])) for s in self.sheets]
+        shapes, points = self._shape_rows()
         return Scene(
-            frame_moves=_ints([f["moves"] for f in frames]),
-            frame_stands=np.asarray([(f["below"], f["host"]) for f in frames], dtype=np.int64),
-            frame_turns=_ranges([len(f["turns"]) for f in frames]),
-            frame_hosts=_ranges([len(f["hosts"]) for f in frames]),
-            frame_metal=_ints([f["metal"] for f in frames]),
-            frame_cut=_ints([f["cut"] for f in frames]),
-            frame_sheet=_ints([f["sheet"] for f in frames]),
-            turns=_floats([t for f in frames for t in f["turns"]]),
-            hosts=_ints([h for f in frames for h in f["hosts"]]),
-            sheet_frame=_ints([s["frame"] for s in self.sheets]),
-            sheet_edge=_floats([s["edge"] for s in self.sheets]),
-            sheet_marks=_ranges([len(s["marks"]) for s in self.sheets]),
-            mark_shape=_ints([m[0] for m in marks]),
-            mark_gap=_floats([m[1] for m in marks]),
-            shape_points=_ranges([len(s.points) for s in shapes]),
-            shape_hull=_ranges([len(s.hull) for s in shapes]),
-            shape_field=_field_rows(shapes),
-            shape_grid=np.asarray([(s.field.x0, s.field.y0, s.field.step) for s in shapes]),
-            shape_circle=np.asarray([_circle(s.hull) for s in shapes]),
+            frames=np.asarray(frames, dtype=np.int64).reshape(-1, 12),
+            shapes=shapes,
+            sheets=np.asarray(sheets, dtype=np.float64).reshape(-1, 4),
+            demands=np.asarray(self.kinds, dtype=np.float64).reshape(-1, 4),
+            lists=np.asarray(lists, dtype=np.float64),
             points=points,
-            shares=np.concatenate([s.shares for s in shapes]),
-            blocks=np.asarray([_circle(b) for s in shapes for b in _blocks(s.points)]),
-            hulls=np.concatenate([s.hull for s in shapes]),
-            fields=np.concatenate([s.field.values.ravel() for s in shapes]),
-            kind=_ints([k[0] for k in self.kinds]),
-            first=_ints([k[1] for k in self.kinds]),
-            second=_ints([k[2] for k in self.kinds]),
-            gap=_floats([k[3] for k in self.kinds]),
-            around=_ranges([len(a) for a in around]),
-            demands=_ints([d for a in around for d in a]),
-            bed=_floats(self.bed),
-            rollers=_floats(self.rollers),
+            blocks=np.asarray([_circle(b) for s in self.shapes for b in _blocks(s.points)]),
+            fields=np.concatenate([s.field.values.ravel() for s in self.shapes]),
+            boxes=np.asarray([self.bed, self.rollers], dtype=np.float64),
         )
 
+    def _frame_row(self, f: dict[str, Any], around: list[int], lists: list[float]) -> tuple[int, ...]:
+        ranges = (*_listed(lists, f["turns"]), *_listed(lists, f["hosts"]), *_listed(lists, around))
+        return (f["moves"], f["below"], f["host"], f["metal"], f["cut"], f["sheet"], *ranges)
 
-def _ints(values: Any) -> Ints:
-    return np.asarray(values, dtype=np.int64).reshape(-1)
+    def _shape_rows(self) -> tuple[Floats, Floats]:
+        """The table of shapes, and their samples (x, y, share) followed by their hulls' corners."""
+        samples = [np.column_stack([s.points, s.shares]) for s in self.shapes]
+        hulls = [np.column_stack([s.hull, np.zeros(len(s.hull))]) for s in self.shapes]
+        ends = np.cumsum([0, *map(len, samples), *map(len, hulls)])
+        offsets = np.cumsum([0, *(s.field.values.size for s in self.shapes)])
+        n = len(self.shapes)
+        rows = [
+            (
+                *(ends[k], ends[k + 1], ends[n + k], ends[n + k + 1]),
+                *(offsets[k], s.field.values.shape[1], s.field.values.shape[0]),
+                *(s.field.x0, s.field.y0, s.field.step),
+                *_circle(s.hull),
+            )
+            for k, s in enumerate(self.shapes)
+        ]
+        return np.asarray(rows, dtype=np.float64), np.concatenate([*samples, *hulls])
 
 
-def _floats(values: Any) -> Floats:
-    return np.asarray(values, dtype=np.float64).reshape(-1)
-
-
-def _ranges(lengths: list[int]) -> Ints:
-    ends = np.cumsum(np.asarray([0, *lengths], dtype=np.int64))
-    return np.stack([ends[:-1], ends[1:]], axis=1) if lengths else np.empty((0, 2), dtype=np.int64)
-
-
-def _field_rows(shapes: list[Solid]) -> Ints:
-    sizes = [s.field.values.size for s in shapes]
-    starts = np.cumsum([0, *sizes[:-1]])
-    return np.asarray(
-        [(b, s.field.values.shape[1], s.field.values.shape[0]) for b, s in zip(starts, shapes, strict=True)],
-        dtype=np.int64,
-    )
+def _listed(lists: list[float], values: Any) -> tuple[int, int]:
+    """Append values to the list of lists; return the range they take."""
+    start = len(lists)
+    lists.extend(float(v) for v in values)
+    return start, len(lists)
 
 
 def _blocks(points: Floats) -> list[Floats]:
-    from layout.nesting.solid import BLOCK
-
     return [points[k : k + BLOCK] for k in range(0, len(points), BLOCK)]
 
 

@@ -15,7 +15,25 @@ import numpy as np
 from layout.geometry.compiled import compiled
 from layout.nesting.descent import place_all, settle, settle_one
 from layout.nesting.energy import COS, SIN, TURN, X, Y, frame_energy, place, second_frame, total_energy
-from layout.nesting.scene import FIXED, NONE, TURNS
+from layout.nesting.scene import (
+    BED,
+    CARRIER,
+    CUT,
+    FIRST,
+    FIXED,
+    HOSTS0,
+    HOSTS1,
+    HULL0,
+    HULL1,
+    METAL,
+    MOVES,
+    NONE,
+    ROLLERS,
+    SHEET,
+    TURNS,
+    TURNS0,
+    TURNS1,
+)
 
 CLEAR = 3e-4
 SPREAD, NEAR, FINALISTS = 40, 16, 3
@@ -28,9 +46,9 @@ def hull_box(scene, shape, turn, box):
     c, s = math.cos(turn), math.sin(turn)
     box[0] = box[1] = 1e300
     box[2] = box[3] = -1e300
-    for p in range(scene.shape_hull[shape, 0], scene.shape_hull[shape, 1]):
-        x = c * scene.hulls[p, 0] - s * scene.hulls[p, 1]
-        y = s * scene.hulls[p, 0] + c * scene.hulls[p, 1]
+    for p in range(int(scene.shapes[shape, HULL0]), int(scene.shapes[shape, HULL1])):
+        x = c * scene.points[p, 0] - s * scene.points[p, 1]
+        y = s * scene.points[p, 0] + c * scene.points[p, 1]
         box[0], box[1] = min(box[0], x), min(box[1], y)
         box[2], box[3] = max(box[2], x), max(box[3], y)
 
@@ -46,10 +64,10 @@ def between(low, high):
 @compiled
 def random_turn(scene, f, turn):
     """A random turn that a frame may have."""
-    t0, t1 = scene.frame_turns[f, 0], scene.frame_turns[f, 1]
+    t0, t1 = scene.frames[f, TURNS0], scene.frames[f, TURNS1]
     if t1 > t0:
-        return scene.turns[t0 + np.random.randint(t1 - t0)]
-    if scene.frame_moves[f] == TURNS:
+        return scene.lists[t0 + np.random.randint(t1 - t0)]
+    if scene.frames[f, MOVES] == TURNS:
         return np.random.random() * 2 * math.pi
     return turn
 
@@ -57,22 +75,22 @@ def random_turn(scene, f, turn):
 @compiled
 def scatter_die(scene, stands, poses, world, f, box):
     """Throw a die anywhere on the bed, or on its sheet where that is the smaller place."""
-    h0, h1 = scene.frame_hosts[f, 0], scene.frame_hosts[f, 1]
+    h0, h1 = scene.frames[f, HOSTS0], scene.frames[f, HOSTS1]
     if h1 > h0:
-        stands[f, :] = scene.sheet_frame[scene.hosts[h0 + np.random.randint(h1 - h0)]]
+        stands[f, :] = int(scene.sheets[int(scene.lists[h0 + np.random.randint(h1 - h0)]), CARRIER])
     b = stands[f, 0]
     turn = random_turn(scene, f, poses[f, 2])
     poses[f, 2] = turn
     under = world[b, TURN] if b != NONE else 0.0
-    hull_box(scene, scene.frame_metal[f], turn + under, box)
-    x0, x1 = scene.bed[0] - box[0], scene.bed[2] - box[2]
-    y0, y1 = scene.bed[1] - box[1], scene.bed[3] - box[3]
+    hull_box(scene, scene.frames[f, METAL], turn + under, box)
+    x0, x1 = scene.boxes[BED, 0] - box[0], scene.boxes[BED, 2] - box[2]
+    y0, y1 = scene.boxes[BED, 1] - box[1], scene.boxes[BED, 3] - box[3]
     if b == NONE:
         poses[f, 0], poses[f, 1] = between(x0, x1), between(y0, y1)
         return
-    if scene.frame_cut[f] != NONE:
-        paper = scene.frame_metal[b]
-        hull_box(scene, scene.frame_cut[f], turn, box)
+    if scene.frames[f, CUT] != NONE:
+        paper = scene.frames[b, METAL]
+        hull_box(scene, scene.frames[f, CUT], turn, box)
         c0, c1, c2, c3 = box[0], box[1], box[2], box[3]
         hull_box(scene, paper, 0.0, box)
         sx0, sx1, sy0, sy1 = box[0] - c0, box[2] - c2, box[1] - c1, box[3] - c3
@@ -88,12 +106,12 @@ def scatter_die(scene, stands, poses, world, f, box):
 def scatter_sheet(scene, poses, f, box):
     """Throw a sheet anywhere in the rollers, square to them as often as not."""
     turn = random_turn(scene, f, poses[f, 2])
-    if scene.frame_moves[f] == TURNS and np.random.random() < 0.6:
+    if scene.frames[f, MOVES] == TURNS and np.random.random() < 0.6:
         turn = np.random.randint(4) * math.pi / 2
     poses[f, 2] = turn
-    hull_box(scene, scene.frame_metal[f], turn, box)
-    poses[f, 0] = between(scene.rollers[0] - box[0], scene.rollers[2] - box[2])
-    poses[f, 1] = between(scene.rollers[1] - box[1], scene.rollers[3] - box[3])
+    hull_box(scene, scene.frames[f, METAL], turn, box)
+    poses[f, 0] = between(scene.boxes[ROLLERS, 0] - box[0], scene.boxes[ROLLERS, 2] - box[2])
+    poses[f, 1] = between(scene.boxes[ROLLERS, 1] - box[1], scene.boxes[ROLLERS, 3] - box[3])
 
 
 @compiled
@@ -101,11 +119,11 @@ def nudge(scene, poses, f, by):
     """Move a frame a little, at random, by about `by` mm."""
     poses[f, 0] += by * np.random.normal()
     poses[f, 1] += by * np.random.normal()
-    t0, t1 = scene.frame_turns[f, 0], scene.frame_turns[f, 1]
+    t0, t1 = scene.frames[f, TURNS0], scene.frames[f, TURNS1]
     if t1 > t0:
         if np.random.random() < 0.3:
-            poses[f, 2] = scene.turns[t0 + np.random.randint(t1 - t0)]
-    elif scene.frame_moves[f] == TURNS:
+            poses[f, 2] = scene.lists[t0 + np.random.randint(t1 - t0)]
+    elif scene.frames[f, MOVES] == TURNS:
         poses[f, 2] += by * np.random.normal() / 20.0
 
 
@@ -207,8 +225,8 @@ def shuffle_all(scene, stands, poses, world):
     """Throw everything anew."""
     box = np.zeros(4)
     for f in range(poses.shape[0]):
-        if scene.frame_moves[f] != FIXED:
-            if scene.frame_sheet[f] != NONE:
+        if scene.frames[f, MOVES] != FIXED:
+            if scene.frames[f, SHEET] != NONE:
                 scatter_sheet(scene, poses, f, box)
             else:
                 scatter_die(scene, stands, poses, world, f, box)
@@ -221,9 +239,9 @@ def swap_two(scene, stands, poses, world):
     n = poses.shape[0]
     for _ in range(20):
         a, b = np.random.randint(n), np.random.randint(n)
-        if a == b or scene.frame_sheet[a] != NONE or scene.frame_sheet[b] != NONE:
+        if a == b or scene.frames[a, SHEET] != NONE or scene.frames[b, SHEET] != NONE:
             continue
-        if scene.frame_moves[a] == FIXED or scene.frame_moves[b] == FIXED or stands[a, 0] != stands[b, 0]:
+        if scene.frames[a, MOVES] == FIXED or scene.frames[b, MOVES] == FIXED or stands[a, 0] != stands[b, 0]:
             continue
         for k in range(2):
             poses[a, k], poses[b, k] = poses[b, k], poses[a, k]
@@ -240,14 +258,14 @@ def lift_worst(scene, stands, poses, world, weights, slack, each):
     bad = np.zeros(n)
     for d in range(each.shape[0]):
         if each[d] > CLEAR:
-            bad[scene.first[d]] = 1.0
+            bad[int(scene.demands[d, FIRST])] = 1.0
             g = second_frame(scene, stands, d)
             if g != NONE:
                 bad[g] = 1.0
     for f in np.random.permutation(n):
-        if bad[f] == 0.0 or scene.frame_moves[f] == FIXED:
+        if bad[f] == 0.0 or scene.frames[f, MOVES] == FIXED:
             continue
-        if scene.frame_sheet[f] != NONE:
+        if scene.frames[f, SHEET] != NONE:
             relocate_sheet(scene, stands, poses, world, weights, slack, f, each)
         else:
             relocate(scene, stands, poses, world, weights, slack, f)
@@ -261,7 +279,7 @@ def separate(scene, stands, poses, seed, rounds, slack, fresh, stop):
     ends the search when set. Returns (rounds used, least unweighted energy); nothing is in the way where it is 0.
     """
     np.random.seed(seed)
-    n, m = poses.shape[0], scene.kind.shape[0]
+    n, m = poses.shape[0], scene.demands.shape[0]
     world, each, weights = np.zeros((n, 5)), np.zeros(m), np.ones(m)
     place_all(stands, poses, world)
     if fresh:

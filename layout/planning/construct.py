@@ -1,0 +1,276 @@
+"""Build one plan, pass after pass: lay what is most urgent, as much of it as fits, and repeat a bed while it serves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from layout.model.plan import Layout, PlacedDie, Plan, Punched, Run
+from layout.model.project import Project
+from layout.nesting.bed import Effort
+from layout.planning.bedding import Bedded, Bench, Sheet, Want
+from layout.planning.choosing import choose_sheets, choose_wants, passes_left
+from layout.planning.cutting_down import Panelled
+from layout.planning.punching import punch_pieces
+from layout.planning.stock import Pile, Stock
+
+
+@dataclass(slots=True)
+class Drive:
+    """How a plan is built: the nesting effort, the passes aimed at, how full a bed may be, choices of sheets tried."""
+
+    effort: Effort
+    goal: int | None = None
+    fill: float = 1.0
+    sheet_tries: int = 2
+    shuffle: float = 0.0
+
+
+@dataclass(slots=True)
+class Taped:
+    """A layout while it grows: its dies and the passes made with it."""
+
+    dies: tuple[PlacedDie, ...]
+    runs: list[Run] = field(default_factory=list)
+    last: Bedded | None = None
+
+
+class Builder:
+    """Builds one plan; the same seed and effort give the same plan."""
+
+    def __init__(self, bench: Bench, begun: Panelled, drive: Drive) -> None:
+        self.bench, self.project, self.stock, self.drive = bench, bench.project, begun.stock, drive
+        self.begun = begun
+        self.due = {w.id: self.project.due(w) for w in self.project.wanted}
+        self.due |= {
+            w.id: begun.missing.get(w.id, 0) for w in self.project.wanted if w.shape in panels_of(self.project)
+        }
+        self.rng = np.random.default_rng(drive.effort.seed)
+        self.taped: list[Taped] = []
+        self.punched: list[Punched] = []
+        self.stuck: set[str] = set()
+
+    def build(self) -> tuple[Plan, dict[str, int]] | None:
+        """Build the plan and count the pieces of each wanted entry that it lacks; None where the goal is missed."""
+        while not self.drive.effort.stop[0]:
+            wants = self._shuffled(choose_wants(self.project, self.due, self.stock, self.stuck))
+            if not wants:
+                break
+            critical = self._critical(wants)
+            if critical is None:
+                return None
+            if not (self._again(wants, critical) or self._anew(wants, critical)):
+                return None
+        self._punch()
+        missing = {w: n for w, n in self.due.items() if n > 0}
+        return self._plan(), missing
+
+    def _plan(self) -> Plan:
+        runs = [r for t in self.taped for r in t.runs]
+        used = {(laid.scrap, c) for r in runs for laid in r.scraps for c in laid.copies}
+        used |= {(p.scrap, p.copy) for p in self.punched} | {(p.scrap, p.copy) for p in self.begun.panels}
+        cut_downs = tuple(c for c in self.begun.cut_downs if (c.scrap, c.copy) in used)
+        layouts = tuple(Layout(letters(k), t.dies, tuple(t.runs)) for k, t in enumerate(self.taped))
+        return Plan(layouts, tuple(self.punched), cut_downs, self.begun.panels)
+
+    def _critical(self, wants: list[Want]) -> set[str] | None:
+        """What must be cut in this very pass if the goal is to be met; None where the goal is out of reach."""
+        if self.drive.goal is None:
+            return set()
+        left = self.drive.goal - sum(len(t.runs) for t in self.taped)
+        asked: dict[str, list[Want]] = {}
+        for want in wants:
+            asked.setdefault(want.die.id, []).append(want)
+        critical: set[str] = set()
+        for die, mine in asked.items():
+            due = [w for w in self.project.wanted if w.shape == die and self.due[w.id] > 0 and w.id not in self.stuck]
+            whole = sum(passes_left(self.project, w, self.due[w.id], self.stock) for w in due)
+            need = -(-whole // mine[0].die.copies)
+            if need > left:
+                return None
+            if need == left:
+                critical.add(die)
+        return critical
+
+    def _shuffled(self, wants: list[Want]) -> list[Want]:
+        if self.drive.shuffle <= 0.0 or len(wants) < 2:
+            return wants
+        order = np.arange(len(wants)) + self.drive.shuffle * len(wants) * self.rng.random(len(wants))
+        return [wants[int(k)] for k in np.argsort(order)]
+
+    # ---- a bed once more --------------------------------------------------------------------------------
+    def _again(self, wants: list[Want], critical: set[str]) -> bool:
+        """Run a layout that is already taped once more, where it serves all that is urgent."""
+        for taped in reversed(self.taped):
+            held = _held_wants(taped, wants)
+            if not critical <= {w.die.id for w in held} or 2 * len(held) < min(len(taped.dies), len(wants)):
+                continue
+            bedded = self._same_sheets(taped, held) or self._lay(held, others=_lifted(taped, held))
+            if bedded is not None:
+                self._take(taped, bedded, tuple(_numbers(taped, held)))
+                return True
+        return False
+
+    def _same_sheets(self, taped: Taped, held: list[Want]) -> Bedded | None:
+        """The last pass again with fresh sheets that are alike: nothing has to be searched."""
+        last = taped.last
+        if last is None or [(w.wanted.id, w.held) for w in held] != [
+            (w.wanted.id, p) for w, p in zip(last.wants, last.poses, strict=True)
+        ]:
+            return None
+        piles = list(self.stock.piles)
+        sheets: list[Sheet] = []
+        for number, sheet in enumerate(last.sheets):
+            fresh = next((p for p in piles if _alike(p, sheet)), None)
+            if fresh is None:
+                return None
+            due = [w.due for w, h in zip(held, last.hosts, strict=True) if h == number]
+            count = min([len(sheet.copies), len(fresh.copies), *due])
+            sheets.append(Sheet(fresh, fresh.copies[:count], last.sheet_poses[number]))
+            piles.remove(fresh)
+        return replace(last, wants=tuple(held), sheets=tuple(sheets), others=())
+
+    # ---- a bed anew -------------------------------------------------------------------------------------
+    def _anew(self, wants: list[Want], critical: set[str]) -> bool:
+        """Tape down a new layout with as many of the wanted dies as can be made to fit."""
+        bedded = self._most(wants, critical)
+        if bedded is not None:
+            taped = Taped(bedded.dies())
+            self.taped.append(taped)
+            self._take(taped, bedded, None)
+            return True
+        if self.drive.goal is not None:
+            return False
+        self.stuck.add(wants[0].wanted.id)
+        return True
+
+    def _most(self, wants: list[Want], critical: set[str]) -> Bedded | None:
+        """As many wants as fit one bed, the first ones before the others and the critical ones before all."""
+        wants = sorted(wants, key=lambda w: w.die.id not in critical)
+        least = sum(w.die.id in critical for w in wants)
+        size = max(least, self._likely(wants))
+        bedded = self._lay(wants[:size])
+        while bedded is None and size > max(1, least):
+            size = max(least, 1, size - (1 if size < 6 else 2))
+            bedded = self._lay(wants[:size])
+        if bedded is None:
+            return None
+        for want in wants[size:]:
+            if self.drive.effort.stop[0]:
+                break
+            if self._may_fit([*bedded.wants, want]):
+                bedded = self._lay([*bedded.wants, want]) or bedded
+        return bedded
+
+    def _may_fit(self, wants: list[Want]) -> bool:
+        """Whether the metal of some dies could lie on the bed by area alone."""
+        x0, y0, x1, y1 = self.bench.bed
+        gap = self.bench.gaps.body_gap
+        room = (max(0.0, x1 - x0) + gap) * (max(0.0, y1 - y0) + gap)
+        return room >= sum(w.die.body.area + w.die.body.border_length * gap / 2 for w in wants)
+
+    def _likely(self, wants: list[Want]) -> int:
+        """How many of the wants to try at once."""
+        x0, y0, x1, y1 = self.bench.bed
+        room = max(0.0, x1 - x0) * max(0.0, y1 - y0) * self.drive.fill
+        for k, want in enumerate(wants):
+            room -= want.die.body.solid.area + want.die.body.solid.border_length * self.bench.gaps.body_gap / 2
+            if room < 0.0 and self.drive.fill < 1.0:
+                return max(1, k)
+        return len(wants)
+
+    def _lay(self, wants: list[Want], others: tuple[PlacedDie, ...] = ()) -> Bedded | None:
+        for attempt in range(self.drive.sheet_tries):
+            if self.drive.effort.stop[0]:
+                return None
+            sheets = choose_sheets(self.bench, wants, self.stock, attempt, self.rng)
+            if sheets is None:
+                continue
+            bedded = self.bench.lay(wants, sheets, self.drive.effort, others)
+            if bedded is not None and not _overdone(bedded, self.due):
+                return bedded
+        return None
+
+    def _take(self, taped: Taped, bedded: Bedded, numbers: tuple[int, ...] | None) -> None:
+        self.stock = bedded.leaves(self.stock)
+        for wanted, count in bedded.made().items():
+            self.due[wanted] -= count
+        taped.runs.append(bedded.run(numbers))
+        taped.last = bedded
+
+    def _punch(self) -> None:
+        needs = {w.id: self.due[w.id] for w in self.project.wanted if w.shape in {p.id for p in self.project.punches}}
+        needs = {w: n for w, n in needs.items() if n > 0}
+        if not needs or self.drive.effort.stop[0] > 1:
+            return
+        punched, left = punch_pieces(self.project, needs, lying_on(self.stock), parts_of(self.stock))
+        self.punched += punched
+        for wanted in needs:
+            self.due[wanted] = left.get(wanted, 0)
+
+
+def lying_on(stock: Stock) -> dict[tuple[str, int], list[tuple[str, Polygon]]]:
+    """What lies on each sheet, by scrap and copy, in the scrap's frame."""
+    lying: dict[tuple[str, int], list[tuple[str, Polygon]]] = {}
+    for pile in stock.piles:
+        for copy in pile.copies:
+            lying.setdefault((pile.scrap.id, copy), []).extend((p.wanted, p.cut.polygon) for p in pile.lying)
+    return lying
+
+
+def parts_of(stock: Stock) -> dict[tuple[str, int], list[tuple[int, Polygon]]]:
+    """The parts of every sheet that was cut down, by scrap and copy, in the scrap's frame."""
+    parts: dict[tuple[str, int], list[tuple[int, Polygon]]] = {}
+    for pile in stock.piles:
+        for copy in pile.copies if pile.part is not None else ():
+            parts.setdefault((pile.scrap.id, copy), []).append((pile.part or 0, pile.outline.polygon))
+    return parts
+
+
+def panels_of(project: Project) -> frozenset[str]:
+    """The ids of the shapes that are cut by hand."""
+    return frozenset(p.id for p in project.panels)
+
+
+def letters(number: int) -> str:
+    """Name a layout: A to Z, then AA and so on."""
+    name = ""
+    number += 1
+    while number:
+        number, digit = divmod(number - 1, 26)
+        name = chr(65 + digit) + name
+    return name
+
+
+def _held_wants(taped: Taped, wants: list[Want]) -> list[Want]:
+    """Those of the wants whose dies this layout has, held where they are taped."""
+    free = list(taped.dies)
+    held: list[Want] = []
+    for want in wants:
+        place = next((d for d in free if d.die == want.die.id), None)
+        if place is not None:
+            free.remove(place)
+            held.append(replace(want, held=place.pose))
+    return held
+
+
+def _numbers(taped: Taped, held: list[Want]) -> list[int]:
+    """Each want's die among the layout's dies."""
+    return [next(k for k, d in enumerate(taped.dies) if d.die == w.die.id and d.pose == w.held) for w in held]
+
+
+def _lifted(taped: Taped, held: list[Want]) -> tuple[PlacedDie, ...]:
+    used = set(_numbers(taped, held))
+    return tuple(d for k, d in enumerate(taped.dies) if k not in used)
+
+
+def _alike(pile: Pile, sheet: Sheet) -> bool:
+    before = sheet.pile
+    return (pile.scrap.id, pile.part, pile.lying) == (before.scrap.id, before.part, before.lying)
+
+
+def _overdone(bedded: Bedded, due: Mapping[str, int]) -> bool:
+    return any(count > due[w] for w, count in bedded.made().items())

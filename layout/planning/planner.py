@@ -1,0 +1,141 @@
+"""The anytime planner: a first valid plan at once, then better ones, until it is proven or told to stop."""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from layout.model.plan import Plan, Unplaced
+from layout.model.project import Project
+from layout.nesting.bed import WORKERS, Effort
+from layout.nesting.scene import Ints
+from layout.planning.bedding import Bench
+from layout.planning.bounds import Bound, lower_bound
+from layout.planning.construct import Builder, Drive
+from layout.planning.cutting_down import Panelled, cut_panels
+from layout.planning.oversize import cut_oversize
+from layout.planning.reasons import reason
+from layout.planning.stock import whole_stock
+from layout.rules import check
+
+Report = Callable[[Plan], None]
+
+STRICT = bool(os.environ.get("PLATEFUL_STRICT"))  # tests: a draft that breaks a rule is an error, not thrown away
+
+
+@dataclass(slots=True)
+class Limits:
+    """When to stop: after so many seconds (the clock) or attempts (for tests), or when `stop[0]` is set."""
+
+    seconds: float = 10.0
+    attempts: int = 1000
+    seed: int = 0
+    stop: Ints = field(default_factory=lambda: np.zeros(1, dtype=np.int64))
+
+
+def make_plan(project: Project, limits: Limits, report: Report = lambda _: None) -> Plan:
+    """Find the best plan within the limits; every plan reported or returned keeps every rule."""
+    with ThreadPoolExecutor(WORKERS) as pool:
+        return _Planner(project, limits, report, pool).plan()
+
+
+class _Planner:
+    def __init__(self, project: Project, limits: Limits, report: Report, pool: ThreadPoolExecutor) -> None:
+        self.project, self.limits, self.report, self.pool = project, limits, report, pool
+        self.bench = Bench(project)
+        self.begun = begin(project, self.bench)
+        self.best: Plan | None = None
+        self.bound: Bound = lower_bound(project)
+
+    def plan(self) -> Plan:
+        """A quick plan, then ever harder tries for fewer passes, until it is proven or time is up."""
+        timer = threading.Timer(self.limits.seconds, self._time_is_up)
+        timer.daemon = True
+        timer.start()
+        try:
+            self._try(Drive(self._effort(2, 12, 0), fill=0.6))
+            for attempt in range(self.limits.attempts):
+                if self._done():
+                    break
+                self._try(self._drive(attempt))
+        finally:
+            timer.cancel()
+        return self.best if self.best is not None else self._told(Plan(), self._all_missing())
+
+    def _drive(self, attempt: int) -> Drive:
+        """Aim at the bound, now and then at one pass fewer than the best, now and then at no goal but more pieces."""
+        best = self.best
+        goal: int | None = self.bound.passes
+        if best is not None and attempt % 3 == 1 and best.passes - 1 > self.bound.passes and not best.unplaced:
+            goal = best.passes - 1
+        if best is None or (best.unplaced and attempt % 3 == 2) or attempt == 3:
+            goal = None
+        rounds = min(120, 30 + 15 * attempt)
+        shuffle = 0.0 if attempt < 4 else 0.3
+        return Drive(self._effort(2, rounds, attempt), goal, 1.0, sheet_tries=2 + attempt % 5, shuffle=shuffle)
+
+    def _effort(self, starts: int, rounds: int, attempt: int) -> Effort:
+        seed = self.limits.seed * 1000 + attempt
+        return Effort(starts, rounds, seed, self.limits.stop, self.pool)
+
+    def _time_is_up(self) -> None:
+        self.limits.stop[0] = 1
+
+    def _done(self) -> bool:
+        if self.limits.stop[0]:
+            return True
+        return self.best is not None and self.best.proven and not self.best.unplaced
+
+    def _try(self, drive: Drive) -> None:
+        built = Builder(self.bench, self.begun, drive).build()
+        if built is None:
+            return
+        plan = self._told(*built)
+        if self.best is not None and rank(self.project, plan) >= rank(self.project, self.best):
+            return
+        faults = check(self.project, plan)
+        if faults:
+            if STRICT:
+                raise AssertionError(f"{faults[0].rule}: {faults[0].where}: {faults[0].what}")
+            return
+        self.best = plan
+        self.report(plan)
+
+    def _all_missing(self) -> dict[str, int]:
+        return {w.id: self.project.due(w) for w in self.project.wanted if self.project.due(w) > 0}
+
+    def _told(self, draft: Plan, missing: dict[str, int]) -> Plan:
+        """The draft with the reasons for what is missing and the bound for what is there."""
+        unplaced = tuple(
+            Unplaced(w.id, missing[w.id], reason(self.project, w, missing[w.id]))
+            for w in self.project.wanted
+            if missing.get(w.id)
+        )
+        bound = lower_bound(self.project, sum(missing.values())) if missing else self.bound
+        return replace(draft, unplaced=unplaced, lower_bound=min(bound.passes, draft.passes), because=bound.because)
+
+
+def begin(project: Project, bench: Bench) -> Panelled:
+    """Panels first, while sheets are whole; then what is too big for the rollers is cut down."""
+    panelled = cut_panels(project, whole_stock(project))
+    stock, cut_downs = cut_oversize(panelled.stock, bench.rollers)
+    return replace(panelled, stock=stock, cut_downs=(*panelled.cut_downs, *cut_downs))
+
+
+def rank(project: Project, plan: Plan) -> tuple[float, ...]:
+    """The contract's order of merit: all pieces, fewest passes, fewest layouts, least good paper; smaller is better."""
+    missing = sum(u.count for u in plan.unplaced)
+    return missing, plan.passes, len(plan.layouts), round(paper_used(project, plan), 1)
+
+
+def paper_used(project: Project, plan: Plan) -> float:
+    """Area (square mm) of the sheets that a plan touches: whole sheets weigh most, small scraps least."""
+    area = {s.id: s.outline.area for s in project.scraps}
+    touched = {(s.scrap, c) for lay in plan.layouts for run in lay.runs for s in run.scraps for c in s.copies}
+    touched |= {(p.scrap, p.copy) for p in plan.punched} | {(p.scrap, p.copy) for p in plan.panels}
+    return sum(area[scrap] for scrap, _ in touched)
