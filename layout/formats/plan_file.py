@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from layout.formats import reading, writing
-from layout.formats.fields import FieldError, Fields, a_list, a_point, a_whole, check_unique, quoted
+from layout.formats.fields import Fields
+from layout.formats.values import FieldError, a_list, a_point, a_whole, check_unique, quoted
 from layout.model.plan import (
     Cut,
     CutDown,

@@ -8,18 +8,17 @@ from pathlib import Path
 from typing import Any
 
 from layout.formats import reading, writing
-from layout.formats.fields import (
+from layout.formats.fields import Fields, read_outline
+from layout.formats.values import (
     MOST_LENGTH,
     MOST_TURN,
     FieldError,
-    Fields,
     a_list,
     a_number,
     a_point,
     check_known,
     check_unique,
     quoted,
-    read_outline,
 )
 from layout.model.project import (
     Clearances,

@@ -9,10 +9,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
-from layout.formats.fields import FieldError, Fields, quoted
+from layout.formats.fields import Fields
+from layout.formats.values import FieldError, quoted
 from layout.model.errors import FileError
 
-MOST_BYTES = 32 * 2**20
+MOST_BYTES = 16 * 2**20  # a project of 300 dies with 600 corners each has 8 MB
 MOST_DIGITS = 4000  # Python refuses to turn longer digit strings into whole numbers
 VERSION = 1
 HALF_WORD = re.compile(r"[-+.\w\\]{0,8}\s*")  # all that may be left of a file that was cut off in a number or a word

@@ -111,7 +111,7 @@ def _huge(folder: Path) -> Broken:
     with path.open("wb") as file:
         file.write(good_bytes())
         file.truncate(HUGE)  # a hole: it takes no room on the disk
-    return Broken(path, "larger than 32 MB")
+    return Broken(path, "larger than 16 MB")
 
 
 def _folder(folder: Path) -> Broken:

@@ -85,6 +85,6 @@ def test_a_link_stays_a_link(tmp_path):
 
 
 def test_what_could_not_be_read_again_is_not_written(tmp_path):
-    with pytest.raises(FileError, match="larger than 32 MB"):
-        write_bytes(b" " * (32 * 2**20 + 1), tmp_path / "p.json")
+    with pytest.raises(FileError, match="larger than 16 MB"):
+        write_bytes(b" " * (16 * 2**20 + 1), tmp_path / "p.json")
     assert os.listdir(tmp_path) == []
