@@ -8,11 +8,14 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from layout.model.errors import FileError, PlatefulError
 from layout.model.plan import Plan
 from layout.model.project import Project
+
+if TYPE_CHECKING:
+    from app.guide.sheet import Sheet
 
 COMPLETE, REFUSED, PARTIAL = 0, 2, 3
 
@@ -27,6 +30,16 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument(
         "--blades", choices=("down", "up"), default="down", help="how the dies lie; up mirrors the plate pages"
     )
+    parser.add_argument(
+        "--measured",
+        type=float,
+        metavar="MM",
+        help="what the 100 mm bar of an earlier print measured: print corrected for a printer that cannot be set",
+    )
+    parser.add_argument(
+        "--measured-along", type=float, metavar="MM", help="the same for the upright bar, if it differs"
+    )
+    parser.add_argument("--pictures", type=Path, metavar="FOLDER", help="also write each plate page as a PNG")
     parser.set_defaults(run=run)
 
 
@@ -48,16 +61,33 @@ def _write(args: argparse.Namespace) -> Plan:
     from PySide6.QtGui import QGuiApplication
 
     from app.guide.book import guide_pages
+    from app.guide.handout import write_pictures
     from app.guide.job import Job
     from app.guide.pdf import write_pdf
     from app.guide.sheet import SHEETS, usual_sheet
 
     application = QGuiApplication.instance() or QGuiApplication(["plateful"])
     sheet = SHEETS[args.page] if args.page else usual_sheet()
+    if args.measured is not None:
+        sheet = _corrected(sheet, args.measured, args.measured_along)
     job = Job(project, plan, sheet, blades_up=args.blades == "up")
-    write_pdf(job, guide_pages(job), args.out)
+    pages = guide_pages(job)
+    write_pdf(job, pages, args.out)
+    if args.pictures is not None:
+        write_pictures(pages, args.pictures)
     del application
     return plan
+
+
+def _corrected(sheet: Sheet, across: float, along: float | None) -> Sheet:
+    from app.guide.correction import MeasureError, corrected, diagnose
+
+    try:
+        diagnosis = diagnose(sheet, across, along)
+        print(f"{diagnosis.cause} {diagnosis.remedy}")
+        return sheet if diagnosis.true else corrected(sheet, across, along)
+    except MeasureError as error:
+        raise PlatefulError(str(error)) from error
 
 
 def read(project_path: Path, plan_path: Path | None) -> tuple[Project, Plan]:

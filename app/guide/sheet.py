@@ -17,18 +17,30 @@ class Sheet:
     height: float
     stretch_x: float = 1.0
     stretch_y: float = 1.0
+    edge_x: float = EDGE
+    edge_y: float = EDGE
 
     @property
     def usable(self) -> Box:
         """The part that may be drawn on, in mm from the sheet's upper left corner, y downward."""
-        return Box(EDGE, EDGE, self.width - 2 * EDGE, self.height - 2 * EDGE)
+        return Box(self.edge_x, self.edge_y, self.width - 2 * self.edge_x, self.height - 2 * self.edge_y)
 
     def corrected(self, across: float, along: float | None = None) -> Sheet:
         """Return the sheet to lay out on when a printer makes 1 mm come out as `across` (and `along`) mm."""
         fx, fy = across, across if along is None else along
         if not (0.5 < fx < 2.0 and 0.5 < fy < 2.0):
             raise ValueError("a printer's scale is between a half and two")
-        return replace(self, width=self.width * fx, height=self.height * fy, stretch_x=1 / fx, stretch_y=1 / fy)
+        # A printer that enlarges pushes the page's edges off the sheet, half of it on each side.
+        edges = (EDGE + max(0.0, fx - 1.0) * self.width / 2, EDGE + max(0.0, fy - 1.0) * self.height / 2)
+        return replace(
+            self,
+            width=self.width * fx,
+            height=self.height * fy,
+            stretch_x=1 / fx,
+            stretch_y=1 / fy,
+            edge_x=edges[0],
+            edge_y=edges[1],
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,7 +86,15 @@ def tiles(sheet: Sheet, bed_width: float, bed_length: float, mirrored: bool = Fa
 
 def turned(sheet: Sheet) -> Sheet:
     """Return the sheet lying on its side."""
-    return replace(sheet, width=sheet.height, height=sheet.width, stretch_x=sheet.stretch_y, stretch_y=sheet.stretch_x)
+    return replace(
+        sheet,
+        width=sheet.height,
+        height=sheet.width,
+        stretch_x=sheet.stretch_y,
+        stretch_y=sheet.stretch_x,
+        edge_x=sheet.edge_y,
+        edge_y=sheet.edge_x,
+    )
 
 
 def _whole(sheet: Sheet, width: float, length: float, mirrored: bool) -> Tile | None:

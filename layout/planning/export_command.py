@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +15,12 @@ from layout.formats.plate_shapes import layout_named, plate_shapes
 from layout.formats.project_file import read_project
 from layout.formats.run_list import run_list
 from layout.formats.writing import write_bytes
+from layout.geometry.outline import Outline, from_polygon
 from layout.model.errors import FileError, PlatefulError
 from layout.model.plan import Layout, Plan
 from layout.model.project import Project
+from layout.rules.book import Book
+from layout.rules.cutting_down import Sheets
 
 DONE, REFUSED = 0, 2
 
@@ -29,7 +33,7 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("--out", type=Path, required=True, metavar="F.svg|F.dxf|F.csv")
     parser.add_argument("--layout", metavar="ID", help="which layout (default: the first)")
     parser.add_argument(
-        "--run", type=int, default=1, metavar="N", help="whose scraps are drawn (default: the first run)"
+        "--run", dest="number", type=int, default=1, metavar="N", help="of which run the scraps are drawn (default: 1)"
     )
     parser.set_defaults(run=run)
 
@@ -38,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
     """Write the file; return 0, or 2 with one line on standard error."""
     try:
         project, plan = read_project(args.project), read_plan(args.plan)
-        write_bytes(exported(project, plan, args.out, args.layout, args.run), args.out)
+        write_bytes(exported(project, plan, args.out, args.layout, args.number), args.out)
     except PlatefulError as error:
         print(error, file=sys.stderr)
         return REFUSED
@@ -55,10 +59,19 @@ def exported(project: Project, plan: Plan, out: Path, layout: str | None = None,
         if ending not in (".svg", ".dxf"):
             raise FileError(f"{out}: a layout is written as .svg or .dxf, the list of passes as .csv; end the name so")
         chosen = _chosen(plan, out, layout, run)
-        shapes = plate_shapes(project, chosen, run - 1)
+        shapes = list(plate_shapes(project, chosen, list(_papers(project, plan, chosen, run - 1))))
         return layout_dxf(shapes) if ending == ".dxf" else layout_svg(shapes, f"{project.name} layout {chosen.id}")
     except (KeyError, IndexError, StopIteration) as error:
         raise FileError(f"{out}: the plan was made for another project; give the two that belong together") from error
+
+
+def _papers(project: Project, plan: Plan, layout: Layout, run: int) -> Iterator[tuple[str, Outline]]:
+    """Give the scraps of a run as they lie, cut down where they are."""
+    sheets = Sheets(Book(project), plan.cut_downs)
+    for laid in layout.runs[run].scraps if layout.runs else ():
+        area = sheets.shape(laid.scrap, laid.copies, laid.part).area
+        for part in getattr(area, "geoms", [area]):
+            yield laid.scrap, laid.pose.outline(from_polygon(part))
 
 
 def _chosen(plan: Plan, out: Path, layout: str | None, run: int) -> Layout:

@@ -62,6 +62,5 @@ def measure() -> tuple[float, float, int, int]:
 
 if __name__ == "__main__":
     seconds, busy, size, pages = measure()
-    print(
-        f"{pages} pages in {seconds:.2f} s ({busy:.2f} s of processor, limit {SECONDS}), {size / 1e6:.2f} MB (limit {BYTES / 1e6})"
-    )
+    print(f"{pages} pages in {seconds:.2f} s, {busy:.2f} s of processor (limit {SECONDS})")
+    print(f"{size / 1e6:.2f} MB (limit {BYTES / 1e6})")
