@@ -15,7 +15,7 @@ from layout.geometry.outline import Outline
 from layout.planning.extents import Floats, hull
 from layout.planning.stock import Pile
 
-_LINES = 64
+_LINES = 40
 _MOST_EDGES = 4
 _HAIR = 1e-6
 
@@ -49,7 +49,7 @@ def _lines(clear: BaseGeometry, axis: int) -> Floats:
     corners = shapely.get_coordinates(clear)[:, axis]
     low, high = float(corners.min()), float(corners.max())
     found: Floats = np.unique(np.round(np.concatenate([corners, np.linspace(low, high, _LINES)]), 6))
-    return found if len(found) <= 3 * _LINES else np.linspace(low, high, 2 * _LINES)
+    return found if len(found) <= 2 * _LINES else np.linspace(low, high, 2 * _LINES)
 
 
 def _largest(clear: BaseGeometry, xs: Floats, ys: Floats) -> Rectangle:
