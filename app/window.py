@@ -80,7 +80,7 @@ class Window(QMainWindow):
             self.across.addWidget(part)
         self.across.setStretchFactor(1, 1)
         self.across.setCollapsible(1, False)
-        self.across.setSizes([SIDE_WIDTH + 60, USUAL_SIZE[0] - 2 * SIDE_WIDTH - 60, SIDE_WIDTH])
+        self.across.setSizes([SIDE_WIDTH + 80, USUAL_SIZE[0] - 2 * SIDE_WIDTH - 80, SIDE_WIDTH])
         self.strip = QFrame()
         self.strip.setProperty("strip", True)
         _stacked(self.strip).addWidget(self.passes)
@@ -118,7 +118,6 @@ class Window(QMainWindow):
 
     def _make_needs(self) -> Needs:
         from app.panels.needs import Needs
-
 
         needs = Needs(self.document)
         needs.refused.connect(self.messages.fault)

@@ -8,6 +8,7 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QContextMenuEvent,
     QFont,
+    QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -18,8 +19,10 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.canvas import marks
 from app.canvas.draft import Draft
 from app.canvas.gestures import Gesture, GestureMaker
+from app.canvas.live import Live, faulty
 from app.canvas.marks import paint_marks, scrap_path
 from app.canvas.painting import PlatePainter
 from app.canvas.paths import posed_path
@@ -27,7 +30,7 @@ from app.canvas.rulers import Rulers, ruler_thickness
 from app.canvas.scene import Scene, die_item, scene_of, scrap_item
 from app.canvas.viewing import Viewing, fitted
 from app.document.document import Document
-from app.document.faults import Faults, dies_of, scraps_of
+from app.document.faults import Faults
 from app.document.hands import Hands
 from app.document.selection import Selection
 from app.look.fonts import font
@@ -36,6 +39,7 @@ from layout.geometry.units import Unit
 
 ROOM = 26.0  # pixels left free round the plate when it is fitted
 WHEEL_STEP = 1.0015
+MOST_WORDS = 3  # sentences hung beside what is in hand; the panel has them all
 PEEK = 12.0  # mm of overhanging paper shown round the bed when it is fitted
 
 
@@ -55,6 +59,7 @@ class Canvas(QWidget):
         self.look: Look = LIGHT
         self.draft = Draft()
         self.gesture: Gesture | None = None
+        self.live = Live(document, selection)
         self._maker = GestureMaker(self)
         self._font = font(SMALL)
         self._viewing = Viewing()
@@ -157,13 +162,17 @@ class Canvas(QWidget):
         return turns[0] if turns and max(turns) - min(turns) < 1e-9 else None
 
     def faulty(self) -> tuple[frozenset[int], frozenset[int]]:
-        """Return the numbers of the dies and scraps shown that break a rule."""
-        s, known = self.selection, self.faults.known
-        return dies_of(known, s.layout), scraps_of(known, s.layout, s.run)
+        """Return the numbers of the dies and scraps shown that break a rule, as things lie in the hand."""
+        return faulty(self.faults.known if self.draft.empty else self.live.findings(), self.selection)
 
     def fault_words(self) -> list[tuple[QPointF, str]]:
-        """Return the words to hang beside the things that are wrong, with their places on screen."""
-        return []
+        """Return the words to hang beside the things in hand that are wrong, with their places on screen."""
+        box = marks.picked_box(self)
+        if self.draft.empty or box is None:
+            return []
+        told = [finding.what for finding in self.live.about(self.draft)[:MOST_WORDS]]
+        step = QFontMetricsF(self._font).height() + 9
+        return [(QPointF(box.center().x(), box.bottom() + 8 + k * step), words) for k, words in enumerate(told)]
 
     # ---- views --------------------------------------------------------------------------------------------------
 
@@ -254,6 +263,8 @@ class Canvas(QWidget):
     def take_draft(self, draft: Draft) -> None:
         """Show things where the hand holds them."""
         self.draft = draft
+        if not draft.empty:
+            self.live.follow(draft)
         self.draft_changed.emit()
         self.update()
 

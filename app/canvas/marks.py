@@ -107,17 +107,13 @@ def _paint_faults(canvas: Canvas, plate: PlatePainter) -> None:
     paths = [scrap_path(scene.scraps[i], draft.scraps.get(i)) for i in sorted(scraps)]
     paths += [die_path(scene.dies[i], draft.dies.get(i)) for i in sorted(dies)]
     painter = plate.painter
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    # No dashes: a dashed border of some hundred corners takes longer to draw than all the rest of a move.
+    painter.setPen(QPen(QColor(canvas.look.fault), 2.6))
     for path in paths:
-        shown = canvas.viewing.transform.map(path)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(QColor(canvas.look.field), 4.6))
-        painter.drawPath(shown)
-        pen = QPen(QColor(canvas.look.fault), 2.4)
-        pen.setDashPattern([3.0, 1.6])
-        painter.setPen(pen)
-        painter.drawPath(shown)
+        painter.drawPath(canvas.viewing.transform.map(path))
     for path in paths:
-        around = canvas.viewing.transform.map(path).boundingRect()
+        around = canvas.viewing.transform.mapRect(path.boundingRect())
         paint_sign(painter, QPointF(around.right() - 6, around.top() + 8), canvas.look.fault, canvas.look.field)
     _paint_fault_words(canvas, painter)
 

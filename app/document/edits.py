@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.simple import inside
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run, Unplaced
 from layout.model.project import Die, Project, Scrap, Wanted
 
@@ -65,12 +67,14 @@ def recut(project: Project, layout: Layout, run: Run, dies: frozenset[int]) -> R
 
 
 def scrap_under(project: Project, placed: PlacedDie, run: Run) -> int | None:
-    """Return the number of the sheet that most of the piece lies on, None where no sheet has half of it."""
-    die = die_of(project, placed.die)
-    piece = placed.pose.outline(die.cut.solid)
-    shares = [(_share(piece, posed_scrap(project, laid)), i) for i, laid in enumerate(run.scraps)]
-    best, at = max(shares, default=(0.0, -1))
-    return at if best >= 0.5 else None
+    """Return the number of the sheet under the heart of the piece, None where there is none; the topmost counts."""
+    at = placed.pose.point(_heart(die_of(project, placed.die).cut))
+    for i in reversed(range(len(run.scraps))):
+        laid = run.scraps[i]
+        border = scrap_of(project, laid.scrap).outline
+        if inside(border.outer, laid.pose.inverse().point(at)):
+            return i
+    return None
 
 
 def posed_scrap(project: Project, laid: LaidScrap) -> Outline:
@@ -201,12 +205,8 @@ def _over(project: Project, layout: Layout, run: Run, scraps: Iterable[int]) -> 
     return {i for i, scrap in under.items() if scrap in set(scraps)}
 
 
-def _share(piece: Outline, sheet: Outline) -> float:
-    a, b = piece.bounds, sheet.bounds
-    if a[0] > b[2] or b[0] > a[2] or a[1] > b[3] or b[1] > a[3]:
-        return 0.0
-    # A posed outline is seldom asked twice, so it goes past the kept polygons.
-    from shapely.geometry import Polygon
-
-    whole = Polygon(piece.outer)
-    return float(whole.intersection(Polygon(sheet.outer, sheet.holes)).area / whole.area)
+@lru_cache(maxsize=1024)
+def _heart(outline: Outline) -> tuple[float, float]:
+    """A point well inside a shape, also in a crescent's or a frame's metal."""
+    at = outline.solid.polygon.representative_point()
+    return at.x, at.y

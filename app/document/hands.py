@@ -41,6 +41,11 @@ class Hands(QObject):
         scraps = {i: laid[i].pose for i in sorted(self._selection.scraps) if not laid[i].extra.get("held")}
         return dies, scraps
 
+    def all_held(self) -> bool:
+        """Whether everything picked is held in place."""
+        dies, scraps = self.in_hand()
+        return not self._selection.empty and not dies and not scraps
+
     def place(
         self, dies: Mapping[int, Pose], scraps: Mapping[int, Pose], verb: str, *, merge: int = NEVER_MERGES
     ) -> None:

@@ -98,6 +98,11 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QPushButton[role="main"]:hover {{ border-color: {look.text}; }}
     QPushButton[role="main"]:focus {{ border: 2px solid {look.text}; }}
     QPushButton[role="main"]:disabled {{ background: {look.line}; color: {look.quiet}; }}
+    QPushButton[role="link"] {{
+        background: transparent; border: 1px solid transparent; color: {look.accent}; text-align: left;
+        padding: 1px 0; min-height: {px(TARGET - 2 * GAP)}; text-decoration: underline;
+    }}
+    QPushButton[role="link"]:focus {{ border: 2px solid {look.focus}; }}
     QLineEdit, QSpinBox, QDoubleSpinBox, QComboBox {{
         background: {look.field}; border: 1px solid {look.line}; border-radius: {RADIUS - 2}px;
         padding: {px(GAP - 1)} {px(GAP + 2)}; min-height: {px(TARGET - 2 * GAP)};

@@ -117,7 +117,8 @@ class Answers(QScrollArea):
         text.setText(finding.what[:1].upper() + finding.what[1:])
         box.addWidget(text)
         if place_of(finding) is not None:
-            button = QPushButton(f"Show · {finding.where}")
+            button = QPushButton(f"Show in {finding.where}")
+            button.setProperty("role", "link")
             button.setAccessibleName(f"Show on the plate: {finding.what}")
             button.clicked.connect(partial(self.shown.emit, finding))
             box.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)

@@ -19,7 +19,7 @@ from layout.geometry.outline import Outline
 from layout.geometry.units import format_length, parse_length, parse_sides
 from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
-WAYS = (("any", "any way"), ("upright", "upright"))
+WAYS = (("any", "any"), ("upright", "upright"))
 LEAST_SIDE, MOST_SIDE = 3.0, 2000.0
 
 

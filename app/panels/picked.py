@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QToolButton, QWidget
 
 from app.canvas.canvas import Canvas
 from app.document.document import Document
 from app.document.hands import Hands
 from app.document.selection import Selection
 from app.look.tokens import GAP, ROOM, SPACE, Look
+from app.panels import words
 from app.panels.lengths import LengthField
 from layout.geometry.units import format_length
 
@@ -35,16 +36,20 @@ class Picked(QFrame):
         self._document, self._selection, self._hands, self._canvas = document, selection, hands, canvas
         self._name = QLabel()
         self._name.setTextFormat(Qt.TextFormat.PlainText)
+        # A long name or hint gives way, so that what is picked never moves the panels.
+        self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._name.setMinimumWidth(60)
         self._x = LengthField("Middle from the left of the bed", lambda: document.unit)
         self._y = LengthField("Middle from the near end of the bed", lambda: document.unit)
         self._angle = QLineEdit()
         self._angle.setAccessibleName("Angle in degrees, counter-clockwise")
+        self._naming = ""
         self._fields: list[QWidget] = []
+        self._tools: dict[str, QToolButton] = {}
         self._lay_out(actions)
         for signal in (document.replaced, document.plan_changed, document.project_changed, selection.changed):
             signal.connect(self.refresh)
-        canvas.draft_changed.connect(self.refresh)
+        canvas.draft_changed.connect(self._show_place)
         self._x.entered.connect(self._moved)
         self._y.entered.connect(self._moved)
         self._x.refused.connect(hands.refused)
@@ -76,7 +81,17 @@ class Picked(QFrame):
             self.style().polish(self._name)
             return
         self.setVisible(True)
-        self._name.setText(self._hands.naming(self._selection.dies, self._selection.scraps))
+        self._naming = self._hands.naming(self._selection.dies, self._selection.scraps)
+        self._show_place()
+        held = self._hands.all_held()
+        for name, tool in self._tools.items():
+            tool.setVisible(name == "put_back" or (name == "release") == held)
+
+    def _show_place(self) -> None:
+        """Show where what is picked lies now, also while it is in the hand."""
+        if self._selection.empty:
+            return
+        self._name.setText(self._naming + self._change_words())
         box = self._canvas.picked_bounds()
         if box is not None:
             self._x.show_length(box.center().x())
@@ -85,6 +100,13 @@ class Picked(QFrame):
         if not (self._angle.hasFocus() and self._angle.isModified()):
             self._angle.setText("" if turn is None else f"{turn % 360:.1f}".rstrip("0").rstrip(".") + "°")
         self._name.setToolTip(self._size_words())
+
+    def _change_words(self) -> str:
+        """Say what letting go here would do to the number of missing pieces."""
+        more = self._canvas.live.more_missing
+        if self._canvas.draft.empty or not more:
+            return ""
+        return f": {words.count(abs(more), 'piece')} {'more' if more > 0 else 'fewer'} missing"
 
     def _size_words(self) -> str:
         box = self._canvas.picked_bounds()
@@ -120,13 +142,13 @@ class Picked(QFrame):
         row.setContentsMargins(ROOM, SPACE - 2, ROOM, SPACE - 2)
         row.setSpacing(GAP)
         row.addWidget(self._name, 1)
-        for words, field in (("from left", self._x), ("from near end", self._y), ("turn", self._angle)):
-            label = QLabel(words)
+        for text, field in (("left", self._x), ("near end", self._y), ("turn", self._angle)):
+            label = QLabel(text)
             label.setProperty("tone", "quiet")
             label.setBuddy(field)
             self._fields += [label, field]
         for name in TOOLS:
-            tool = QToolButton()
+            tool = self._tools[name] = QToolButton()
             tool.setDefaultAction(actions[name])
             tool.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
             self._fields.append(tool)

@@ -84,12 +84,13 @@ def _beside(a: tuple[float, float], b: tuple[float, float], c: tuple[float, floa
 
 
 def _nested(outer: Ring, holes: Sequence[Ring]) -> bool:
-    if not all(_inside(outer, hole[0]) for hole in holes):
+    if not all(inside(outer, hole[0]) for hole in holes):
         return False
-    return not any(_inside(other, hole[0]) for hole in holes for other in holes if other is not hole)
+    return not any(inside(other, hole[0]) for hole in holes for other in holes if other is not hole)
 
 
-def _inside(ring: Ring, at: tuple[float, float]) -> bool:
+def inside(ring: Ring, at: tuple[float, float]) -> bool:
+    """Whether a point lies inside a ring (even-odd); points on the border may fall either way."""
     x, y = at
     odd = False
     for a, b in zip(ring, [*ring[1:], ring[0]], strict=True):

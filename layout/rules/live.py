@@ -10,7 +10,7 @@ import shapely
 
 from layout.geometry.pose import Pose
 from layout.geometry.units import Unit
-from layout.model.plan import Layout, PlacedDie, Plan, Run
+from layout.model.plan import Cut, Layout, PlacedDie, Plan, Run
 from layout.model.project import Project
 from layout.rules.bodies import bodies_too_close, die_leaves_bed
 from layout.rules.book import Book, posed
@@ -105,6 +105,36 @@ class LiveRules:
             self._check_sheet(key)
             self._move_pieces(self._cut_from(run, scrap))
         return self.about_scrap(run, scrap)
+
+    def recut(self, run: int, die: int, scrap: int | None, wanted: str = "") -> None:
+        """Let a die cut another sheet of a run from now on, or none of them (`scrap` None).
+
+        `layout` keeps the old cut of a die that cuts none; nothing is checked about it.
+        """
+        old = self._layout.runs[run]
+        at = next((c for c, cut in enumerate(old.cuts) if cut.die == die), len(old.cuts))
+        self._drop_piece(("piece", run, at))
+        if scrap is None:
+            return
+        cuts = (*old.cuts[:at], Cut(die, scrap, wanted), *old.cuts[at + 1 :])
+        runs = list(self._layout.runs)
+        runs[run] = replace(old, cuts=cuts)
+        self._layout = replace(self._layout, runs=tuple(runs))
+        piece = self._piece(run, at)
+        if piece is not None:
+            self._put_piece(("piece", run, at), piece)
+            self._cuts_of_die[die].append(("piece", run, at))
+            self._cuts_of_scrap[run, scrap].append(("piece", run, at))
+            self._check_piece(("piece", run, at))
+
+    def _drop_piece(self, key: Key) -> None:
+        if key not in self._pieces:
+            return
+        cut = self._layout.runs[key[1]].cuts[key[2]]
+        self._forget(key)
+        self._near_pieces[self._pieces.pop(key).scrap].remove(key)
+        self._cuts_of_die[cut.die].remove(key)
+        self._cuts_of_scrap[key[1], cut.scrap].remove(key)
 
     # ---- what there is -----------------------------------------------------------------------------------------
 

@@ -24,11 +24,16 @@ class Near(Generic[K]):
         """Add a thing, or move it where it is already there."""
         if key in self._boxes:
             self._tree.delete(self._numbers[key], self._boxes[key])
-        else:
+        elif key not in self._numbers:
             self._numbers[key] = len(self._keys)
             self._keys.append(key)
         self._boxes[key] = box
         self._tree.insert(self._numbers[key], box)
+
+    def remove(self, key: K) -> None:
+        """Take a thing out; it may be put back later."""
+        if key in self._boxes:
+            self._tree.delete(self._numbers[key], self._boxes.pop(key))
 
     def around(self, key: K, gap: float) -> Iterator[K]:
         """Give the other things whose boxes come nearer than `gap` mm to this one's, or touch it."""

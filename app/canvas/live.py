@@ -1,0 +1,129 @@
+"""What is wrong while things are in hand: the engine's rules follow the draft, move by move."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from app.canvas.draft import Draft
+from app.document import edits
+from app.document.document import Document
+from app.document.faults import dies_of, scraps_of
+from app.document.selection import Selection
+from layout.geometry.pose import Pose
+from layout.model.plan import Layout, Plan
+
+if TYPE_CHECKING:
+    from layout.rules.finding import Finding
+    from layout.rules.live import LiveRules
+
+
+class Live:
+    """Keeps the rules of the layout looked at in step with a draft; drops them when the document changes."""
+
+    def __init__(self, document: Document, selection: Selection) -> None:
+        self._document, self._selection = document, selection
+        self._rules: LiveRules | None = None
+        self._at = (0, 0)
+        self._shown = Draft()
+        self._under: dict[int, int | None] = {}
+        self.more_missing = 0  # pieces that would be missing more than now; fewer is negative
+        for signal in (document.replaced, document.plan_changed, document.project_changed, selection.moved):
+            signal.connect(self.drop)
+
+    def drop(self) -> None:
+        """Forget the rules: they were about another state."""
+        self._rules = None
+        self._shown = Draft()
+        self.more_missing = 0
+
+    def follow(self, draft: Draft) -> None:
+        """Lay things as the draft has them; what was in hand before lies where the document has it again."""
+        rules = self._ready()
+        if rules is None:
+            return
+        self._cut_otherwise(rules, draft)
+        run = self._selection.run
+        for i, pose in {**self._back_scraps(draft), **draft.scraps}.items():
+            rules.move_scrap(run, i, pose)
+        dies = {**self._back_dies(draft), **draft.dies}
+        if dies:
+            rules.move_dies(dies)
+        self._shown = draft
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return all that is wrong with the layout as the draft has it."""
+        return () if self._rules is None else tuple(self._rules.findings())
+
+    def about(self, draft: Draft) -> list[Finding]:
+        """Return what is wrong with the things in hand."""
+        if self._rules is None:
+            return []
+        run = self._selection.run
+        found = [f for i in draft.dies for f in self._rules.about_die(i)]
+        found += [f for i in draft.scraps for f in self._rules.about_scrap(run, i)]
+        return list(dict.fromkeys(found))
+
+    def _cut_otherwise(self, rules: LiveRules, draft: Draft) -> None:
+        """Let dies that have come over other sheets cut from those, as they will when the hand lets go."""
+        under = self._sheets_under({**self._back_dies(draft), **draft.dies})
+        changed = {i for i, sheet in under.items() if self._under.get(i) != sheet}
+        if not changed and not draft.scraps:
+            return
+        self._under.update(under)
+        anew = self._cut_anew(draft)
+        layout = anew.layouts[self._selection.layout]
+        for r, each in enumerate(layout.runs):
+            cuts = {c.die: c for c in each.cuts}
+            for i in changed:
+                cut = cuts.get(i)
+                rules.recut(r, i, None if cut is None else cut.scrap, "" if cut is None else cut.wanted)
+        self.more_missing = self._missing(anew) - self._missing(self._document.plan)
+
+    def _missing(self, plan: Plan) -> int:
+        return sum(u.count for u in edits.settle(self._document.project, plan).unplaced)
+
+    def _ready(self) -> LiveRules | None:
+        at = (self._selection.layout, self._selection.run)
+        if self._rules is None and at[0] < len(self._document.plan.layouts):
+            self._rules = self._made(self._document.plan)
+        return self._rules
+
+    def _made(self, plan: Plan) -> LiveRules:
+        from layout.rules.live import LiveRules
+
+        layout = self._document.plan.layouts[self._selection.layout]
+        self._under = self._sheets_under({i: d.pose for i, d in enumerate(layout.dies)})
+        return LiveRules(self._document.project, plan, self._selection.layout, self._document.unit)
+
+    def _sheets_under(self, poses: Mapping[int, Pose]) -> dict[int, int | None]:
+        """Return the sheet that each die would lie over."""
+        layout = self._document.plan.layouts[self._selection.layout]
+        if not layout.runs:
+            return {}
+        run, project = layout.runs[self._selection.run], self._document.project
+        return {i: edits.scrap_under(project, replace(layout.dies[i], pose=p), run) for i, p in poses.items()}
+
+    def _cut_anew(self, draft: Draft) -> Plan:
+        project, at, run = self._document.project, self._selection.layout, self._selection.run
+
+        def change(layout: Layout) -> Layout:
+            moved = edits.move_scraps(project, layout, run, draft.scraps) if draft.scraps else layout
+            return edits.move_dies(project, moved, draft.dies) if draft.dies else moved
+
+        return edits.with_layout(self._document.plan, at, change)
+
+    def _back_dies(self, draft: Draft) -> Mapping[int, Pose]:
+        dies = self._document.plan.layouts[self._selection.layout].dies
+        return {i: dies[i].pose for i in self._shown.dies if i not in draft.dies}
+
+    def _back_scraps(self, draft: Draft) -> Mapping[int, Pose]:
+        runs = self._document.plan.layouts[self._selection.layout].runs
+        laid = runs[self._selection.run].scraps if runs else ()
+        return {i: laid[i].pose for i in self._shown.scraps if i not in draft.scraps}
+
+
+def faulty(findings: tuple[Finding, ...], selection: Selection) -> tuple[frozenset[int], frozenset[int]]:
+    """Return the numbers of the dies and scraps looked at that findings are about."""
+    return dies_of(findings, selection.layout), scraps_of(findings, selection.layout, selection.run)
