@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 from shapely.geometry import Polygon, box
@@ -16,22 +17,31 @@ from layout.planning.stock import Pile, Stock
 SPARE = 0.0
 
 
-def cut_oversize(stock: Stock, rollers: Box) -> tuple[Stock, tuple[CutDown, ...]]:
-    """Cut every sheet that no turn brings through the rollers into parts that do; alike sheets are cut alike."""
+def cut_oversize(stock: Stock, rollers: Box, before: tuple[CutDown, ...] = ()) -> tuple[Stock, tuple[CutDown, ...]]:
+    """Cut every sheet (or part) that no turn brings through the rollers into parts that do; alike sheets alike.
+
+    `before`: how sheets were cut down already; returned with the new cuts added, the parts numbered on.
+    """
     width, length = rollers[2] - rollers[0] - SPARE, rollers[3] - rollers[1] - SPARE
     piles: list[Pile] = []
-    cut_downs: list[CutDown] = []
+    cut_downs = {(c.scrap, c.copy): c for c in before}
     for pile in stock.piles:
         if goes_through(pile.outline.polygon, width, length):
             piles.append(pile)
             continue
-        if pile.part is not None:
-            piles.append(pile)  # what panels left is not cut again; punches may still use it
-            continue
         cuts, parts = _strips(pile, width, length)
-        piles += [replace(pile, outline=from_polygon(p), part=k) for k, p in enumerate(parts) if _useful(p)]
-        cut_downs += [CutDown(pile.scrap.id, cuts, copy) for copy in pile.copies]
-    return Stock(tuple(piles)), tuple(cut_downs)
+        known = cut_downs.get((pile.scrap.id, pile.copies[0]), CutDown(pile.scrap.id, ()))
+        number = _numbered_on(pile.part or 0, len(known.cuts) + 1)
+        piles += [replace(pile, outline=from_polygon(p), part=number(k)) for k, p in enumerate(parts) if _useful(p)]
+        later = tuple(replace(c, part=number(c.part)) for c in cuts)
+        for copy in pile.copies:
+            cut_downs[pile.scrap.id, copy] = replace(known, copy=copy, cuts=(*known.cuts, *later))
+    return Stock(tuple(piles)), tuple(c for c in cut_downs.values() if c.cuts)
+
+
+def _numbered_on(part: int, parts: int) -> Callable[[int], int]:
+    """How the parts of a part are numbered on its sheet: the first keeps its number, the others come after all."""
+    return lambda k: part if k == 0 else parts + k - 1
 
 
 def goes_through(sheet: Polygon, width: float, length: float) -> bool:

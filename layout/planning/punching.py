@@ -49,12 +49,13 @@ def punch_pieces(
     """Place as many of the needed pieces (wanted id: count) as go on the sheets; also return what is left over.
 
     `lying` holds the pieces already on each (scrap, copy), in the scrap's frame; `parts` the parts (number, shape) of
-    sheets that were cut down. Sheets that are touched already come first, then small ones, whole large ones last.
+    sheets that were cut down; where it is given, sheets that neither of the two names are gone. Sheets that are
+    touched already come first, then small ones, whole large ones last.
     """
     punches = {p.id: p for p in project.punches}
     tasks = [(w, punches[w.shape]) for w in project.wanted if w.shape in punches and needs.get(w.id, 0) > 0]
     tasks.sort(key=lambda t: (t[0].image is None, -t[1].cut.solid.area))
-    sheets = _sheets(project, lying, parts or {})
+    sheets = _sheets(project, lying, parts)
     made, left = [], {}
     for wanted, punch in tasks:
         found = _punch_one_kind(project, wanted, punch, needs[wanted.id], sheets)
@@ -64,16 +65,23 @@ def punch_pieces(
     return made, left
 
 
-def _sheets(project: Project, lying: Lying, parts: Parts) -> list[Sheet]:
+def _sheets(project: Project, lying: Lying, parts: Parts | None) -> list[Sheet]:
     found = []
     for scrap in project.scraps:
         for copy in range(scrap.count):
             cut = list(lying.get((scrap.id, copy), ()))
-            whole: list[tuple[int | None, Polygon]] = [(None, scrap.outline.polygon)]
-            for number, shape in parts.get((scrap.id, copy)) or whole:
+            for number, shape in _shapes(scrap, copy, lying, parts):
                 pieces = [p for _, p in cut if shape.intersects(p)]
                 found.append(Sheet(scrap, copy, number, shape, pieces, bool(cut)))
     return found
+
+
+def _shapes(scrap: Scrap, copy: int, lying: Lying, parts: Parts | None) -> Sequence[tuple[int | None, Polygon]]:
+    """Return what there is of one sheet: the whole, its parts, or nothing where it is gone."""
+    whole = [(None, scrap.outline.polygon)]
+    if parts is None:
+        return whole
+    return parts.get((scrap.id, copy)) or (whole if (scrap.id, copy) in lying else ())
 
 
 def _punch_one_kind(

@@ -124,6 +124,14 @@ def test_300_random_projects_break_no_rule() -> None:
     assert punched > 300
 
 
+def test_parts_are_punched_and_sheets_that_are_gone_are_not() -> None:
+    asked = dots(20, 9, replace(sheet("a", 60, 60), count=3))
+    made, left = punch_pieces(asked, {"dots": 9}, {("a", 1): []}, {("a", 0): [(2, box(0, 0, 16, 16))]})
+    assert {(p.copy, p.part) for p in made} == {(0, 2), (1, None)}
+    assert punch_pieces(asked, {"dots": 9}, {}, {}) == ([], {"dots": 9})
+    assert left == {}
+
+
 def test_the_same_question_gives_the_same_answer() -> None:
     asked = random_project(8)
     assert punch_pieces(asked, needs(asked), {}) == punch_pieces(asked, needs(asked), {})
