@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 import math
 from collections import Counter
 from collections.abc import Iterable
@@ -54,6 +55,9 @@ _ARC_PIECES = 12
 """Cubics for an arc or circle, a third as many for a bulge: they lie within 4e-6 of its radius."""
 _SPLINE_LEVEL = 6
 _FLAT = 1e-6
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # what it would print is told as findings
+FAULTS = (DXFError, ValueError, TypeError, LookupError, AttributeError, ArithmeticError, OSError, AssertionError)
+"""What ezdxf raises on broken files, as found by breaking them at random."""
 _UNIT_NAME = b"$INSUNITS"
 _BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _DRAWN = {"LINE", "ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE", "SPLINE", "HATCH", "MPOLYGON", "SOLID", "TRACE"}
@@ -84,7 +88,7 @@ def parse_dxf(data: bytes, name: str, unit_mm: float | None = None) -> Imported:
         return _imported(_document(data), unit_mm, _UNIT_NAME in data)
     except (TooMuchError, OutlineError) as error:
         raise FileError(one_line(f"{name}: {error}")) from error
-    except (DXFError, ValueError, TypeError, KeyError, IndexError, AttributeError, OSError) as error:
+    except FAULTS as error:
         raise FileError(one_line(f"{name}: this is no readable DXF drawing ({error}); export it again")) from error
 
 
@@ -96,7 +100,7 @@ def _document(data: bytes) -> Drawing:
         return Drawing.load(binary_tags_loader(data, errors="surrogateescape"))
     try:
         return read_text(io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", errors="surrogateescape"))
-    except (DXFError, ValueError, TypeError, KeyError, IndexError, AttributeError):
+    except FAULTS:
         return recover.read(io.BytesIO(data))[0]
 
 
@@ -139,7 +143,7 @@ class _Reader:
         try:
             for path in _paths(entity):
                 self._keep(path)
-        except (DXFError, ValueError, TypeError, ZeroDivisionError):
+        except FAULTS:
             self.left_out[f"broken {entity.dxftype()}"] += 1
 
     def _keep(self, path: Path3d) -> None:

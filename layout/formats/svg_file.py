@@ -57,7 +57,7 @@ def parse_svg(data: bytes, name: str, unit_mm: float | None = None) -> Imported:
         if root.name != "svg":
             raise XmlError(f"it is no SVG drawing: it starts with '{root.name}'")
         return _imported(root, unit_mm)
-    except (XmlError, TooMuchError, OutlineError) as error:
+    except (XmlError, PathError, TooMuchError, OutlineError) as error:
         raise FileError(one_line(f"{name}: {error}")) from error
 
 
@@ -240,7 +240,7 @@ def _length(element: Element, name: str, whole: float, default: float = 0.0) -> 
 def _number(text: str, whole: float, default: float = 0.0) -> float:
     """Return a length in user units; percentages are of `whole`, physical units by the CSS ratio of 96 to the inch."""
     match = _LENGTH.fullmatch(text)
-    if match is None:
+    if match is None or not math.isfinite(float(match[1])):
         return default
     value, unit = float(match[1]), match[2].lower()
     if unit == "%":

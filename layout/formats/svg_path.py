@@ -227,7 +227,10 @@ def _values(d: str, at: int, kind: str) -> tuple[list[float], int]:
 
 
 def _numbers(text: str) -> list[float]:
-    return [float(n) for n in re.findall(_NUMBER, text)]
+    values = [float(n) for n in re.findall(_NUMBER, text)]
+    if not all(map(math.isfinite, values)):
+        raise PathError("it holds a number without end")
+    return values
 
 
 def _one_transform(kind: str, v: list[float]) -> Matrix:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 import time
+from random import Random
 
 import ezdxf
 import pytest
@@ -300,3 +301,17 @@ def test_a_block_that_holds_itself_ends():
     got = read(draw)
     assert len(got.outlines) >= 1
     assert any("hold themselves" in f for f in got.findings)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_drawings_broken_at_random_are_read_or_refused_in_one_sentence(seed):
+    rng = Random(seed)
+    lines = drawing(inserted_twice).split(b"\n")
+    for _ in range(25):
+        broken = list(lines)
+        for _ in range(rng.randint(1, 4)):
+            broken[rng.randrange(len(broken))] = rng.choice([b"NaN", b"1e999", b"-", b"", b"LINE", rng.choice(lines)])
+        try:
+            parse_dxf(b"\n".join(broken), "broken.dxf")
+        except FileError as error:
+            assert "\n" not in str(error)

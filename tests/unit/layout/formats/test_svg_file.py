@@ -284,3 +284,17 @@ def test_a_unit_that_contradicts_the_file_is_obeyed_and_mentioned():
     got = read('<rect width="5" height="5"/>', unit_mm=25.4)
     assert only(got).area == pytest.approx(127**2)
     assert any("as asked" in f for f in got.findings)
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<g transform="rotate(1e999)"><rect width="5" height="5"/></g>',
+        '<rect width="1e999" height="5"/>',
+        '<polygon points="0,0 1e999,0 3,3"/>',
+        '<path d="M0 0A1e999 3 0 0 1 5 5z"/>',
+    ],
+)
+def test_numbers_without_end_leave_a_shape_out_and_nothing_else(body):
+    # found by breaking drawings at random
+    assert only(read(body + '<circle cx="50" cy="40" r="3"/>')).area == pytest.approx(math.pi * 9, rel=1e-3)
