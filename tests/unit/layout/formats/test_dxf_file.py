@@ -303,6 +303,14 @@ def test_a_block_that_holds_itself_ends():
     assert any("hold themselves" in f for f in got.findings)
 
 
+def refusal(data):
+    try:
+        parse_dxf(data, "broken.dxf")
+    except FileError as error:
+        return str(error)
+    return ""
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_drawings_broken_at_random_are_read_or_refused_in_one_sentence(seed):
     rng = Random(seed)
@@ -311,7 +319,4 @@ def test_drawings_broken_at_random_are_read_or_refused_in_one_sentence(seed):
         broken = list(lines)
         for _ in range(rng.randint(1, 4)):
             broken[rng.randrange(len(broken))] = rng.choice([b"NaN", b"1e999", b"-", b"", b"LINE", rng.choice(lines)])
-        try:
-            parse_dxf(b"\n".join(broken), "broken.dxf")
-        except FileError as error:
-            assert "\n" not in str(error)
+        assert "\n" not in refusal(b"\n".join(broken))
