@@ -62,6 +62,8 @@ def cut_apart(sheet: Shape, cuts: Iterable[StraightCut]) -> list[Shape]:
 
 
 def _halves(part: Shape, line: Line) -> tuple[Shape, Shape]:
+    if part.is_empty:  # an earlier cut missed the paper and left nothing on this side
+        return part, part
     (ax, ay), (bx, by) = line
     reach = FAR / math.hypot(bx - ax, by - ay)
     ux, uy = (bx - ax) * reach, (by - ay) * reach

@@ -18,3 +18,9 @@ def test_a_cut_that_misses_leaves_one_side_empty():
     left, right = cut_apart(box(0, 0, 10, 10), [StraightCut(0, ((-5.0, 0.0), (-5.0, 1.0)))])
     assert left.is_empty
     assert right.area == pytest.approx(100)
+
+
+def test_what_is_empty_can_be_cut_again():
+    beside = ((-5.0, 0.0), (-5.0, 1.0))
+    parts = cut_apart(box(0, 0, 10, 10), [StraightCut(0, beside), StraightCut(0, beside)])
+    assert [part.area for part in parts] == [0.0, 100.0, 0.0]
