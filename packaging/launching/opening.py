@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import subprocess
+import tempfile
 from pathlib import Path
 
 from launching import environment, menu, probe, system
@@ -52,7 +53,20 @@ def prepare(*, on_screen: bool) -> Environment:
     place, new_environment = environment.ready("run")
     if new_libraries or new_environment:
         probe.opens_window(place, on_screen=on_screen)
+    if new_environment:
+        _warm_up(place)
     return place
+
+
+def _warm_up(place: Environment) -> None:
+    """Plan the demo once for nothing: the engine compiles its loops then, and the first real plan need not wait."""
+    say("Making the planner ready (once; about a minute).")
+    with tempfile.TemporaryDirectory() as folder:
+        out = str(Path(folder) / "plan.json")
+        command = [str(place.python), "-m", "layout", "plan", str(DEMO), "--out", out, "--seconds", "1"]
+        subprocess.run(
+            command, env=place.variables(), cwd=ROOT, stdin=subprocess.DEVNULL, capture_output=True, check=False
+        )
 
 
 def _shown(place: Environment, project: Path | None) -> bool:
