@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout.geometry.field import Floats
-from layout.nesting.solid import BLOCK, Solid
+from layout.nesting.solid import Solid
 
 Ints = NDArray[np.int64]
 
@@ -131,7 +131,7 @@ class SceneBuilder:
             demands=np.asarray(self.kinds, dtype=np.float64).reshape(-1, 4),
             lists=np.asarray(lists, dtype=np.float64),
             points=points,
-            blocks=np.asarray([_circle(b) for s in self.shapes for b in _blocks(s.points)]),
+            blocks=np.concatenate([s.blocks for s in self.shapes]),
             fields=np.concatenate([s.field.values.ravel() for s in self.shapes]),
             boxes=np.asarray([self.bed, self.rollers], dtype=np.float64),
         )
@@ -152,7 +152,7 @@ class SceneBuilder:
                 *(ends[k], ends[k + 1], ends[n + k], ends[n + k + 1]),
                 *(offsets[k], s.field.values.shape[1], s.field.values.shape[0]),
                 *(s.field.x0, s.field.y0, s.field.step),
-                *_circle(s.hull),
+                *s.circle,
             )
             for k, s in enumerate(self.shapes)
         ]
@@ -164,12 +164,3 @@ def _listed(lists: list[float], values: Any) -> tuple[int, int]:
     start = len(lists)
     lists.extend(float(v) for v in values)
     return start, len(lists)
-
-
-def _blocks(points: Floats) -> list[Floats]:
-    return [points[k : k + BLOCK] for k in range(0, len(points), BLOCK)]
-
-
-def _circle(points: Floats) -> tuple[float, float, float]:
-    centre = (points.min(axis=0) + points.max(axis=0)) / 2
-    return float(centre[0]), float(centre[1]), float(np.max(np.hypot(*(points - centre).T)))

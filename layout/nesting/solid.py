@@ -18,14 +18,14 @@ KEEP = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Solid:
-    """Samples on the border (mm), the border length each stands for, its field, and the hull's corners."""
+    """Samples on the border (mm) and the length each stands for; its field, hull, and circles about all and blocks."""
 
     points: Floats
     shares: Floats
     field: Field
     hull: Floats
-    reach: float
-    area: float
+    circle: tuple[float, float, float]
+    blocks: Floats
 
 
 def solid(outline: Outline, pad: float, spacing: float = 2.0, cells: int = FIELD_CELLS) -> Solid:
@@ -36,8 +36,17 @@ def solid(outline: Outline, pad: float, spacing: float = 2.0, cells: int = FIELD
     x0, y0, x1, y1 = outline.bounds
     step = max((max(x1 - x0, y1 - y0) + 2 * pad) / cells, 0.05)
     hull = np.asarray(MultiPoint(outline.outer).convex_hull.exterior.coords[:-1])
-    reach = float(np.max(np.hypot(hull[:, 0], hull[:, 1])))
-    return Solid(points, shares, distance_field(outline, pad, step), hull, reach, outline.area)
+    blocks = circles(points.reshape(-1, BLOCK, 2))
+    around = circles(hull.reshape(1, -1, 2))[0]
+    circle = (float(around[0]), float(around[1]), float(around[2]))
+    return Solid(points, shares, distance_field(outline, pad, step), hull, circle, blocks)
+
+
+def circles(groups: Floats) -> Floats:
+    """A circle (x, y, radius) about each group of points, shape (groups, points, 2); not the least one, but quick."""
+    centre = (groups.min(axis=1) + groups.max(axis=1)) / 2
+    radius = np.hypot(*np.moveaxis(groups - centre[:, None, :], 2, 0)).max(axis=1)
+    return np.column_stack([centre, radius])
 
 
 def _samples(ring: Ring, spacing: float) -> tuple[Floats, Floats]:

@@ -116,6 +116,11 @@ class Bench:
         n = len(wants)
         return Bedded(tuple(wants), answer.dies[:n], answer.hosts[:n], tuple(sheets), answer.sheets, others)
 
+    def has_room_for(self, sheets: list[Sheet]) -> bool:
+        """Whether the rollers could take these sheets side by side, by area alone."""
+        x0, y0, x1, y1 = self.rollers
+        return (x1 - x0) * (y1 - y0) >= sum(s.pile.outline.area for s in sheets)
+
     def fits(self, wanted: Wanted, die: Die, pile: Pile) -> bool:
         """Whether a piece can come from a pile at all, tried on the sheet alone; remembered."""
         key = (wanted.id, pile.scrap.id, pile.part, pile.lying)

@@ -27,6 +27,7 @@ class Drive:
     fill: float = 1.0
     sheet_tries: int = 2
     shuffle: float = 0.0
+    quick: bool = False
 
 
 @dataclass(slots=True)
@@ -104,7 +105,7 @@ class Builder:
     # ---- a bed once more --------------------------------------------------------------------------------
     def _again(self, wants: list[Want], critical: set[str]) -> bool:
         """Run a layout that is already taped once more, where it serves all that is urgent."""
-        for taped in reversed(self.taped):
+        for taped in self.taped[-1:] if self.drive.quick else reversed(self.taped):
             held = _held_wants(taped, wants)
             if not critical <= {w.die.id for w in held} or 2 * len(held) < min(len(taped.dies), len(wants)):
                 continue
@@ -153,12 +154,17 @@ class Builder:
         least = sum(w.die.id in critical for w in wants)
         size = max(least, self._likely(wants))
         bedded = self._lay(wants[:size])
-        while bedded is None and size > max(1, least):
-            size = max(least, 1, size - (1 if size < 6 else 2))
-            bedded = self._lay(wants[:size])
-        if bedded is None:
-            return None
-        for want in wants[size:]:
+        low, high = max(1, least) - 1, size
+        while bedded is None and high - low > 1:
+            middle = (low + high) // 2
+            bedded = self._lay(wants[:middle])
+            high = middle if bedded is None else high
+        return bedded if bedded is None or self.drive.quick else self._filled_up(bedded, wants)
+
+    def _filled_up(self, bedded: Bedded, wants: list[Want]) -> Bedded:
+        """Add what else fits beside what lies there already, one piece after the other."""
+        laid = {id(w) for w in bedded.wants}
+        for want in [w for w in wants if id(w) not in laid]:
             if self.drive.effort.stop[0]:
                 break
             if self._may_fit([*bedded.wants, want]):
@@ -187,7 +193,7 @@ class Builder:
             if self.drive.effort.stop[0]:
                 return None
             sheets = choose_sheets(self.bench, wants, self.stock, attempt, self.rng)
-            if sheets is None:
+            if sheets is None or not self.bench.has_room_for(sheets):
                 continue
             bedded = self.bench.lay(wants, sheets, self.drive.effort, others)
             if bedded is not None and not _overdone(bedded, self.due):

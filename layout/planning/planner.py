@@ -25,6 +25,7 @@ from layout.rules import check
 
 Report = Callable[[Plan], None]
 
+LOOKING = "no place found yet, still looking"
 STRICT = bool(os.environ.get("PLATEFUL_STRICT"))  # tests: a draft that breaks a rule is an error, not thrown away
 
 
@@ -58,14 +59,14 @@ class _Planner:
         timer.daemon = True
         timer.start()
         try:
-            self._try(Drive(self._effort(2, 12, 0), fill=0.6))
+            self._try(Drive(self._effort(2, 8, 0), fill=0.6, sheet_tries=1, quick=True))
             for attempt in range(self.limits.attempts):
                 if self._done():
                     break
                 self._try(self._drive(attempt))
         finally:
             timer.cancel()
-        return self.best if self.best is not None else self._told(Plan(), self._all_missing())
+        return self._with_reasons(self.best if self.best is not None else self._told(Plan(), self._all_missing()))
 
     def _drive(self, attempt: int) -> Drive:
         """Aim at the bound, now and then at one pass fewer than the best, now and then at no goal but more pieces."""
@@ -110,21 +111,23 @@ class _Planner:
         return {w.id: self.project.due(w) for w in self.project.wanted if self.project.due(w) > 0}
 
     def _told(self, draft: Plan, missing: dict[str, int]) -> Plan:
-        """The draft with the reasons for what is missing and the bound for what is there."""
-        unplaced = tuple(
-            Unplaced(w.id, missing[w.id], reason(self.project, w, missing[w.id]))
-            for w in self.project.wanted
-            if missing.get(w.id)
-        )
+        """The draft with what is missing and the bound for what is there."""
+        unplaced = tuple(Unplaced(w.id, missing[w.id], LOOKING) for w in self.project.wanted if missing.get(w.id))
         bound = lower_bound(self.project, sum(missing.values())) if missing else self.bound
         return replace(draft, unplaced=unplaced, lower_bound=min(bound.passes, draft.passes), because=bound.because)
+
+    def _with_reasons(self, plan: Plan) -> Plan:
+        """The plan with the reason for each missing piece: worked out once, at the end, since it takes a while."""
+        asked = {w.id: w for w in self.project.wanted}
+        told = tuple(replace(u, reason=reason(self.project, asked[u.wanted], u.count)) for u in plan.unplaced)
+        return replace(plan, unplaced=told)
 
 
 def begin(project: Project, bench: Bench) -> Panelled:
     """Panels first, while sheets are whole; then what is too big for the rollers is cut down."""
     panelled = cut_panels(project, whole_stock(project))
-    stock, cut_downs = cut_oversize(panelled.stock, bench.rollers)
-    return replace(panelled, stock=stock, cut_downs=(*panelled.cut_downs, *cut_downs))
+    stock, cut_downs = cut_oversize(panelled.stock, bench.rollers, panelled.cut_downs)
+    return replace(panelled, stock=stock, cut_downs=cut_downs)
 
 
 def rank(project: Project, plan: Plan) -> tuple[float, ...]:
