@@ -6,7 +6,7 @@ import argparse
 import importlib
 import sys
 
-WITHOUT_WINDOW = {"guide": "app.guide.command", "picture": "app.canvas.picture"}
+WITHOUT_WINDOW = {"guide": "app.guide.command", "picture": "app.picture"}
 
 
 def main(arguments: list[str]) -> int:

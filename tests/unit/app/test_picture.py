@@ -10,8 +10,8 @@ import pytest
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication
 
-from app.canvas.picture import CAPTION, EDGE, LONGER_SIDE, plate_picture
 from app.look.tokens import LIGHT
+from app.picture import CAPTION, EDGE, LONGER_SIDE, plate_picture
 from layout.formats.plan_file import write_plan
 from layout.formats.project_file import write_project
 from layout.geometry.outline import Outline
@@ -19,7 +19,7 @@ from layout.geometry.pose import Pose
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run
 from layout.model.project import Die, Machine, Paper, Project, Scrap, Wanted
 
-ROOT = Path(__file__).resolve().parents[4]
+ROOT = Path(__file__).resolve().parents[3]
 BED = (100.0, 200.0)  # mm
 PIXELS = LONGER_SIDE / BED[1]  # a mm
 PROJECT = Project(
