@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.validation import make_valid
 
-from layout.formats.pictures.ground import Floats
+from layout.formats.pictures.ground import Floats, strongest, summed
 from layout.formats.pictures.parting import SOFT
 
 Points = NDArray[np.float64]
@@ -62,7 +62,10 @@ def strip(picture: Floats, points: Points, away: Points, offsets: NDArray[np.flo
 
 
 def follow(picture: Floats, rough: Points, levels: Levels, inward: float, outward: float) -> Border:
-    """Find the border near a rough one: `inward` and `outward` bound the search, in pixels."""
+    """Find the border near a rough one: `inward` and `outward` bound the search, in pixels.
+
+    The picture's fourth channel is 1 where a pixel differs from the bare ground: just inside the border it should.
+    """
     base = round_blur(even(rough, SPACING), 2.0)
     points, clear = _pass(picture, base, levels, inward, outward, along=1.5)
     base = round_blur(even(_simple(bridged(points, clear)), SPACING), 1.0)
@@ -120,9 +123,9 @@ def _pass(
     away = normals(base)
     offsets = np.arange(-round(inward) - 6, round(outward) + 7, dtype=np.float64)
     seen = strip(picture, base, away, offsets)
-    seen = _blur_rows(seen, along)
+    seen, unlike = _blur_rows(seen[..., :3], along), seen[..., 3]
     sharp = sharpness(seen)
-    path = _path(_costs(seen, sharp, levels))
+    path = _path(_costs(seen, sharp, levels) + 0.6 * (1.0 - np.roll(unlike, 3, axis=1)))
     fine, clear = _peak(sharp, path, levels)
     shift = offsets[0] + fine
     return base + shift[:, None] * away, clear
@@ -147,7 +150,7 @@ def sharpness(seen: Floats) -> NDArray[np.float64]:
 def _slope(seen: Floats, before: int, after: int, along: Floats | None = None) -> tuple[Floats, Floats]:
     """Return the mean slope from `before` pixels inward to `after` outward, and its size (or share along a direction)."""
     step = (np.roll(seen, -after, axis=1) - np.roll(seen, before, axis=1)) / (before + after)
-    size = np.sqrt((step * step).sum(axis=2)) if along is None else np.maximum((step * along).sum(axis=2), 0)
+    size = np.sqrt(summed(step * step)) if along is None else np.maximum(summed(step * along), 0)
     return step, size
 
 
@@ -166,8 +169,8 @@ def _costs(seen: Floats, sharp: NDArray[np.float64], levels: Levels) -> NDArray[
 
 def _steps(seen: Floats) -> NDArray[np.float64]:
     """Return 1 where the levels differ to both sides for good, less where a mere line (a blade, a hair) runs."""
-    far = np.abs(np.roll(seen, -5, axis=1) - np.roll(seen, 8, axis=1)).max(axis=2)
-    near = np.abs(np.roll(seen, -2, axis=1) - np.roll(seen, 2, axis=1)).max(axis=2)
+    far = strongest(np.abs(np.roll(seen, -5, axis=1) - np.roll(seen, 8, axis=1)))
+    near = strongest(np.abs(np.roll(seen, -2, axis=1) - np.roll(seen, 2, axis=1)))
     return np.clip(2.0 * far / np.maximum(near, 1e-6), 0.3, 1).astype(np.float64)
 
 

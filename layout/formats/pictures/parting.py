@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.formats.pictures.ground import Bits, Floats, Ground
+from layout.formats.pictures.ground import Bits, Floats, Ground, strongest, summed
 
 Mask = NDArray[np.uint8]
 SOFT = 1.4  # a soft shadow is no steeper over a pixel than this many times its mean over ten
@@ -31,34 +31,37 @@ def disc(radius: float) -> Bits:
     return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
 
 
-def metal_mask(picture: Floats, ground: Ground, mm: float, sizes: Sizes) -> Mask:
+def metal_mask(picture: Floats, ground: Ground, mm: float, sizes: Sizes) -> tuple[Mask, Mask]:
     """Mark every pixel that belongs to a thing on the ground (255) rather than to ground or dust (0).
+
+    The second mask (0 or 1) holds whatever differs from the bare ground at all, shadows too.
 
     What is brighter than the ground is never shadow. What is darker counts at half the contrast of the dark metal about
     it, so that most shadow stays out; and where shine has brought metal near to the ground's level any difference
     counts, as long as it is wider than the fringe a shadow makes.
     """
     soft = cv2.GaussianBlur(picture - ground.level, (0, 0), 0.1 / mm)
-    off, lit = np.abs(soft).max(axis=2), soft.mean(axis=2)
+    off, lit = strongest(np.abs(soft)), summed(soft) / 3
     faint = (off > max(3.0, 5.0 * ground.noise)).astype(np.uint8)
     tinted = faint & (_tint(soft, ground.level) > max(4.0, 6.0 * ground.noise)).astype(np.uint8)
     bright = cv2.morphologyEx((faint & (lit > 0).astype(np.uint8)) | tinted, cv2.MORPH_OPEN, disc(0.15 / mm))
     dark = faint & _dark_metal(np.maximum(-lit, 0), ground.noise, mm)
     bright, dark = _without_specks(bright, mm), _without_specks(dark, mm)
-    crossing = cv2.dilate(bright, disc(1.0 / mm)) & cv2.dilate(dark, disc(1.0 / mm))
+    open_ground = cv2.morphologyEx(1 - faint, cv2.MORPH_OPEN, disc(0.5 / mm))
+    crossing = cv2.dilate(bright, disc(1.0 / mm)) & cv2.dilate(dark, disc(1.0 / mm)) & (1 - open_ground)
     faint = cv2.morphologyEx(faint, cv2.MORPH_CLOSE, disc(0.25 / mm))
     clear = cv2.morphologyEx(bright | dark, cv2.MORPH_CLOSE, disc(0.2 / mm)) | crossing
     wide = cv2.morphologyEx(faint & (1 - clear), cv2.MORPH_OPEN, disc(FRINGE / mm))
     clear |= cv2.dilate(wide, disc(0.5 / mm)) & faint
-    clear = _filled(clear, faint, mm)
+    clear = _filled(clear, faint, _edges(picture, faint), mm)
     metal = cv2.morphologyEx(clear, cv2.MORPH_OPEN, disc(sizes.thread / mm))
-    return _without_crumbs(metal * np.uint8(255), mm, sizes)
+    return _without_crumbs(metal * np.uint8(255), mm, sizes), faint
 
 
 def _tint(off: Floats, level: Floats) -> Floats:
     """Return how far a pixel is from any shadow of the ground: a shadow dims all colours alike."""
-    share = (off * level).sum(axis=2) / np.maximum((level * level).sum(axis=2), 1.0)
-    return np.asarray(np.sqrt(((off - share[..., None] * level) ** 2).sum(axis=2)), np.float32)
+    share = summed(off * level) / np.maximum(summed(level * level), 1.0)
+    return np.asarray(np.sqrt(summed((off - share[..., None] * level) ** 2)), np.float32)
 
 
 def _without_specks(mask: Mask, mm: float) -> Mask:
@@ -78,25 +81,47 @@ def _dark_metal(depth: Floats, noise: float, mm: float) -> Mask:
     return ((depth > 0.5 * contrast) & (contrast > max(4.0, 6.0 * noise))).astype(np.uint8)
 
 
-def _filled(clear: Mask, faint: Mask, mm: float) -> Mask:
-    """Fill gaps in the metal that show no ground: into a true opening a small disc of bare ground fits somewhere."""
+def _filled(clear: Mask, faint: Mask, edges: Mask, mm: float) -> Mask:
+    """Fill gaps in the metal that are no openings: bare ground lies deep in an opening, or sharp edges run all round it."""
     bare = cv2.morphologyEx(1 - faint, cv2.MORPH_OPEN, disc(0.2 / mm))
     deep = cv2.distanceTransform(bare, cv2.DIST_L2, 5) * mm > 0.45
-    count, labels = cv2.connectedComponents(1 - clear, connectivity=4)
-    filled = np.ones(count, np.uint8)
-    filled[labels[deep]] = 0
-    return np.where(clear > 0, 1, filled[labels]).astype(np.uint8)
+    gaps = cv2.morphologyEx(1 - clear, cv2.MORPH_OPEN, disc(0.3 / mm))
+    count, labels = cv2.connectedComponents(gaps, connectivity=4)
+    rim = cv2.dilate(gaps, np.ones((3, 3), np.uint8)) & (1 - gaps)
+    around = cv2.dilate(labels.astype(np.float32), np.ones((3, 3), np.uint8)).astype(np.int32)
+    near = cv2.dilate(edges, disc(0.4 / mm))
+    length = np.bincount(around[rim > 0], minlength=count)
+    sharp = np.bincount(around[(rim & near) > 0], minlength=count)
+    kept = (sharp > 0.75 * length).astype(np.uint8)
+    kept[labels[deep]] = 1
+    kept[0] = 0
+    return np.asarray(1 - kept[labels], np.uint8)
+
+
+def _edges(picture: Floats, faint: Mask) -> Mask:
+    """Mark sharp edges: all that hang together with one sharper than almost anything on the bare ground."""
+    sharp = sharpness_map(cv2.GaussianBlur(picture, (0, 0), 0.8))
+    low, high = np.percentile(sharp[faint == 0][::7], (95, 99.8)) if (faint == 0).any() else (1.0, 2.0)
+    weak = (sharp > max(0.4, float(low))).astype(np.uint8)
+    count, labels = cv2.connectedComponents(weak, connectivity=8)
+    strong = np.zeros(count, np.uint8)
+    strong[labels[sharp > max(0.8, float(high))]] = 1
+    strong[0] = 0
+    return np.asarray(strong[labels], np.uint8)
 
 
 def sharpness_map(picture: Floats) -> Floats:
     """Return how steep each pixel is beyond what a soft shadow could be: levels a pixel."""
-    fine = np.zeros(picture.shape[:2], np.float32)
-    wide = np.zeros_like(fine)
-    for axis in (0, 1):
-        for total, reach in ((fine, 1), (wide, 5)):
-            step = (np.roll(picture, -reach, axis) - np.roll(picture, reach, axis)) / (2 * reach)
-            total += (step * step).sum(axis=2)
-    return np.asarray(np.maximum(np.sqrt(fine) - SOFT * np.sqrt(wide), 0), np.float32)
+    fine, wide = (_steepness(picture, reach) for reach in (1, 5))
+    return np.asarray(np.maximum(fine - SOFT * wide, 0), np.float32)
+
+
+def _steepness(picture: Floats, reach: int) -> Floats:
+    kernel = np.zeros(2 * reach + 1, np.float32)
+    kernel[0], kernel[-1] = -0.5 / reach, 0.5 / reach
+    one = np.ones(1, np.float32)
+    down, across = (cv2.sepFilter2D(picture, -1, *pair) for pair in ((one, kernel), (kernel, one)))
+    return np.sqrt(summed(down * down) + summed(across * across))
 
 
 def _band(picture: Floats, bare: NDArray[np.bool_], row: int) -> Floats:

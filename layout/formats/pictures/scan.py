@@ -38,13 +38,19 @@ def shrunk(picture: NDArray[np.uint8], by: int) -> Floats:
     return picture.astype(np.float32)
 
 
-def outlines_in(work: Floats, mm: float, sizes: Sizes) -> list[Polygon]:
-    """Return the outlines (in pixels) of the things lying on the ground of a picture with square pixels of `mm`."""
+def outlines_in(work: Floats, mm: float, sizes: Sizes, usable: NDArray[np.bool_] | None = None) -> list[Polygon]:
+    """Return the outlines (in pixels) of the things lying on the ground of a picture with square pixels of `mm`.
+
+    Where a picture is not `usable` it is taken for bare ground.
+    """
     ground = ground_of(work, mm)
+    if usable is not None:
+        work = np.where(usable[..., None], work, ground.level).astype(np.float32)
     soft = cv2.GaussianBlur(work, (0, 0), max(0.6, 0.07 / mm))
-    mask = metal_mask(work, ground, mm, sizes)
+    mask, faint = metal_mask(work, ground, mm, sizes)
     levels = edge_levels(soft, mask, mm)
-    return [shape for shape in (_outline(soft, rings, levels, mm) for rings in _rings(mask)) if shape is not None]
+    seen = np.dstack([soft, faint.astype(np.float32)])
+    return [shape for shape in (_outline(seen, rings, levels, mm) for rings in _rings(mask)) if shape is not None]
 
 
 def _rings(mask: Mask) -> list[list[Points]]:
@@ -67,7 +73,7 @@ def _wound(points: Points, outer: bool) -> Points:
 def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) -> Polygon | None:
     found = []
     for ring in rings:
-        border = follow(picture, ring, levels, 2.0 / mm, 0.7 / mm)
+        border = follow(picture, ring, levels, 2.0 / mm, 1.6 / mm)
         found.append(fair(border.points, border.clear, max(2, round(0.25 / mm)), 0.05 / mm))
     shape = Polygon(found[0], found[1:])
     if not shape.is_valid:

@@ -1,0 +1,183 @@
+"""Finds the thing of known size on a photo: a card, a sheet of paper or a coin, and the points along its sides."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from layout.formats.pictures.border import even, follow
+from layout.formats.pictures.camera import Fit, first_guess, fit_camera
+from layout.formats.pictures.ground import Bits, Floats, ground_of, strongest
+
+Points = NDArray[np.float64]
+CARD = (85.60, 53.98)  # ISO/IEC 7810 ID-1
+SHEETS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; US Letter
+GUESSED_VIEW = 250.0  # mm across a photo of dies, until it is known better
+COARSE = 1000  # pixels: a reference is looked for in a picture of this size
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """The camera that a found reference gives, and the reference's border in pixels."""
+
+    fit: Fit
+    border: Points
+    size: tuple[float, float]
+
+
+def find_card(photo: Floats, size: tuple[float, float] = CARD, sheet: bool = False) -> Reference | None:
+    """Find a rectangle of known size; None where nothing on the picture can be one."""
+    found = []
+    for contour in _candidates(photo, sheet):
+        corners = _four_corners(contour)
+        if corners is not None:
+            reference = _fitted(photo, contour, corners, size)
+            if reference is not None and reference.fit.misfit < 1.2:
+                found.append(reference)
+    return min(found, key=lambda r: r.fit.misfit, default=None)
+
+
+def find_coin(photo: Floats, diameter: float) -> Reference | None:
+    """Find the roundest solid thing on a photo; the tilt told by one circle is uncertain, and so said."""
+    found = []
+    for contour in _candidates(photo, False):
+        border = _border(photo, contour)
+        if len(border) < 60:
+            continue
+        reference = _fitted_coin(photo, border, diameter)
+        if reference.fit.misfit < 1.2:
+            found.append(reference)
+    return min(found, key=lambda r: r.fit.misfit, default=None)
+
+
+def _candidates(photo: Floats, sheet: bool) -> list[Points]:
+    """Return the borders (full-size pixels) of large solid things, or of the large calm ground for a sheet."""
+    longer = max(photo.shape[:2])
+    shrink = max(1, round(longer / COARSE))
+    small = cv2.resize(photo, (photo.shape[1] // shrink, photo.shape[0] // shrink), interpolation=cv2.INTER_AREA)
+    mask = _unlike(small, GUESSED_VIEW * shrink / longer)
+    contours, _ = cv2.findContours(255 - mask if sheet else mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    least = (0.08 if sheet else 0.002) * mask.size
+    solid = [c for c in contours if cv2.contourArea(c) > least and (sheet or _is_solid(c, mask))]
+    solid = sorted(solid, key=cv2.contourArea, reverse=True)[:12]
+    return [(c[:, 0, :].astype(np.float64) + 0.5) * shrink - 0.5 for c in solid]
+
+
+def _unlike(small: Floats, mm: float) -> Bits:
+    ground = ground_of(small, mm)
+    off = strongest(np.abs(cv2.GaussianBlur(small - ground.level, (0, 0), 0.8)))
+    mask = (off > max(6.0, 6.0 * ground.noise)).astype(np.uint8) * 255
+    mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
+    return np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), np.uint8)
+
+
+def _is_solid(contour: NDArray[np.int32], mask: Bits) -> bool:
+    """Tell a full convex thing from a ring or a branched one."""
+    hull = cv2.contourArea(cv2.convexHull(contour))
+    x, y, w, h = cv2.boundingRect(contour)
+    inside = np.zeros((h, w), np.uint8)
+    cv2.drawContours(inside, [contour - [x, y]], -1, 255, -1)
+    filled = float((mask[y : y + h, x : x + w][inside > 0] > 0).mean())
+    return cv2.contourArea(contour) > 0.95 * hull and filled > 0.75
+
+
+def _four_corners(contour: Points) -> Points | None:
+    """Return where the four longest sides of a rounded quadrilateral would meet, or None if it is none."""
+    hull = cv2.convexHull(contour.astype(np.float32))
+    around = cv2.arcLength(hull, True)
+    for share in np.linspace(0.02, 0.09, 15):
+        corners = cv2.approxPolyDP(hull, share * around, True)
+        if len(corners) == 4:
+            quad = corners[:, 0, :].astype(np.float64)
+            return quad if cv2.contourArea(corners) > 0.88 * cv2.contourArea(hull) else None
+    return None
+
+
+def _border(photo: Floats, contour: Points) -> Points:
+    area = float(np.dot(contour[:, 0], np.roll(contour[:, 1], -1)) - np.dot(np.roll(contour[:, 0], -1), contour[:, 1]))
+    soft = cv2.GaussianBlur(photo, (0, 0), 0.8)
+    seen = np.dstack([soft, np.ones(soft.shape[:2], np.float32)])
+    reach = max(6.0, max(photo.shape[:2]) / COARSE * 3)
+    border = follow(seen, contour if area > 0 else contour[::-1], (0.5, 2.0), reach, reach)
+    return border.points[border.clear > 0.3]
+
+
+def _fitted(photo: Floats, contour: Points, corners: Points, size: tuple[float, float]) -> Reference | None:
+    border = _border(photo, contour)
+    pixels, sides = _on_sides(border, corners)
+    if len(np.unique(sides)) < 4 or min(np.bincount(sides, minlength=4)) < 15:
+        return None
+    fits = [_fit_rectangle(photo, pixels, sides, np.roll(corners, -k, axis=0), (sides - k) % 4, size) for k in (0, 1)]
+    best = min(fits, key=lambda f: f.misfit)
+    return Reference(best, even(contour, 3.0), size)
+
+
+def _on_sides(border: Points, corners: Points) -> tuple[Points, NDArray[np.int64]]:
+    """Sort border points to the sides of a quadrilateral; its rounded corners are left out."""
+    kept, sides = [], []
+    for k, (a, b) in enumerate(itertools.pairwise(np.vstack([corners, corners[:1]]))):
+        length = float(np.hypot(*(b - a)))
+        way = (b - a) / length
+        along = (border - a) @ way
+        across = (border - a) @ np.array([-way[1], way[0]])
+        chosen = (along > 0.13 * length) & (along < 0.87 * length) & (np.abs(across) < 0.05 * length)
+        kept.append(_straight(border[chosen], along[chosen]))
+        sides.append(np.full(len(kept[-1]), k))
+    return np.concatenate(kept), np.concatenate(sides)
+
+
+def _straight(points: Points, along: Points) -> Points:
+    """Drop points that lie off the gentle curve through the others: dust, or a thing that touches the side."""
+    if len(points) < 15:
+        return points
+    scaled = (along - along.mean()) / (np.ptp(along) + 1e-9)
+    terms = np.stack([np.ones_like(scaled), scaled, scaled**2], axis=1)
+    good = np.ones(len(points), bool)
+    for _ in range(4):
+        answer = np.linalg.lstsq(terms[good], points[good], rcond=None)[0]
+        off = np.hypot(*(points - terms @ answer).T)
+        good = off < max(0.4, 2.5 * 1.48 * float(np.median(off[good])))
+    return points[good]
+
+
+def _fit_rectangle(
+    photo: Floats, pixels: Points, sides: NDArray[np.int64], corners: Points, named: NDArray[np.int64], size: tuple[float, float]
+) -> Fit:
+    width, height = size
+    # the corners run clockwise or not as the contour did; a mirrored reading would put the camera under the table
+    turned = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float64)
+    lines = np.array([0.0, width, height, 0.0])
+    shape = turned
+    area = float(np.dot(corners[:, 0], np.roll(corners[:, 1], -1)) - np.dot(np.roll(corners[:, 0], -1), corners[:, 1]))
+    if area > 0:
+        shape = turned * [1, -1] + [0, height]
+        lines = np.array([height, width, 0.0, 0.0])
+    axis = np.array([1, 0, 1, 0])[named]
+    homography = cv2.getPerspectiveTransform(shape.astype(np.float32), corners.astype(np.float32))
+    start = first_guess(homography, *photo.shape[:2])
+    scale = float(np.hypot(*(corners[1] - corners[0]))) / width
+
+    def off(plane: Points) -> Points:
+        return plane[np.arange(len(plane)), axis] - lines[named]
+
+    return fit_camera(start, pixels, sides, off, scale)
+
+
+def _fitted_coin(photo: Floats, border: Points, diameter: float) -> Reference:
+    (x, y), axes, _ = cv2.fitEllipse(border.astype(np.float32))
+    scale = max(axes) / diameter
+    homography = np.array([[scale, 0, x], [0, -scale, y], [0, 0, 1]], np.float64)
+    start = first_guess(homography, *photo.shape[:2])
+    sectors = (np.arctan2(border[:, 1] - y, border[:, 0] - x) * 4 / np.pi).astype(np.int64) % 8
+    fits = []
+    for lean in ((0.2, 0.0), (-0.2, 0.0), (0.0, 0.2), (0.0, -0.2)):
+        turn = cv2.Rodrigues(np.array([*lean, 0.0]))[0] @ cv2.Rodrigues(start.values[2:5])[0]
+        values = start.values.copy()
+        values[2:5] = cv2.Rodrigues(turn)[0][:, 0]
+        leaning = type(start)(values, start.rows, start.columns)
+        fits.append(fit_camera(leaning, border, sectors, lambda p: np.hypot(p[:, 0], p[:, 1]) - diameter / 2, scale))
+    return Reference(min(fits, key=lambda f: f.misfit), even(border, 3.0), (diameter, diameter))
