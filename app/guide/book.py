@@ -75,7 +75,9 @@ def page_layout(sheet: Sheet) -> QPageLayout:
     across = width > height
     size = QPageSize(QSizeF(min(width, height), max(width, height)), QPageSize.Unit.Millimeter)
     way = QPageLayout.Orientation.Landscape if across else QPageLayout.Orientation.Portrait
-    return QPageLayout(size, way, QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Millimeter)
+    made = QPageLayout(size, way, QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Millimeter)
+    made.setMode(QPageLayout.Mode.FullPageMode)  # else a printer's own margins would shift the page
+    return made
 
 
 def _plate_pages(job: Job) -> Iterator[Page]:

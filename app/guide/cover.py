@@ -29,11 +29,10 @@ def cover_blocks(job: Job) -> Iterator[Block]:
             else "Fewer passes are not possible.",
             3.2,
         )
-    if job.plan.unplaced:
-        yield Heading("Not in this plan")
-        for lost in job.plan.unplaced:
-            name = job.wanted_name(lost.wanted)
-            yield Words(f"{lost.count} × {name}: {lost.reason}", mark="–")
+    lost = sum(entry.count for entry in job.plan.unplaced)
+    if lost:
+        pieces = "One piece is" if lost == 1 else f"{lost} pieces are"
+        yield Words(f"{pieces} not in this plan: the reasons stand after the scraps.", 3.2, bold=True)
     yield Heading("How it goes")
     for number, words in enumerate(steps(job), 1):
         yield Words(words, mark=f"{number}")
@@ -42,6 +41,11 @@ def cover_blocks(job: Job) -> Iterator[Block]:
     yield from rows([DieCell(job, die) for die in used_dies(job)], 5)
     yield Heading("Fetch these scraps: pencil the name and the arrow on the back of each")
     yield from rows([ScrapCell(job, scrap, sheets) for scrap, sheets in used_scraps(job)], 4)
+
+    if job.plan.unplaced:
+        yield Heading("Not in this plan")
+    for entry in job.plan.unplaced:
+        yield Words(f"{entry.count} × {job.wanted_name(entry.wanted)}: {entry.reason}", mark="–")
 
 
 def used_dies(job: Job) -> list[Die]:

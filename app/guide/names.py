@@ -38,9 +38,9 @@ class Names:
             return words
         sheets = [joined([copy + 1 for copy in laid.copies], "+") for laid in alike]
         if len(alike) == 1:
-            return f"{words}, {'sheet' if len(first.copies) == 1 else 'sheets'} {sheets[0]}"
+            return f"{words}, {'sheet' if len(first.copies) == 1 else 'sheets'}\u00a0{sheets[0]}"
         turns = ", ".join(sheets) if len(first.copies) > 1 else joined([laid.copies[0] + 1 for laid in alike])
-        return f"{words}, sheets {turns} in turn"
+        return f"{words}, sheets\u00a0{turns} in\u00a0turn"
 
     def run(self, run: Run) -> str:
         """Name the scraps of a pass in a row: 'moss strip, dusk half sheet 2'."""

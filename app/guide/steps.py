@@ -20,8 +20,8 @@ DOWN = (
 )
 UP = (
     "These plate pages are mirrored, because you look at the blades: do not turn them over.",
-    "For each layout: lay its page on the lower plate, every die on its outline with the blade UP, and tape its edge "
-    "down with low-tack tape at the small boxes, where no blade is.",
+    "For each layout: lay its page on the lower plate, the bed outline on the plate’s edges. Lay every die on its "
+    "outline with the blade UP, and tape its edge down with low-tack tape at the small boxes, where no blade is.",
     "Lay the scraps over the dies inside their dashed outlines, good side DOWN, and hold them with a little low-tack "
     "tape.",
     "Lay the cutting plate on top, edges together. Build the stack as drawn, the arrow end first, crank it through "

@@ -6,18 +6,21 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.guide.flow import Block, Heading, rows
+from app.guide.flow import Block, Heading, Words, rows
 from app.guide.ink import Ink
 from app.guide.job import Job
 from app.guide.names import joined
 from app.guide.paper import laid_paper
 from app.guide.pictures import PassPicture, SmallDie
+from app.guide.rollercurve import highest, paint_curve, profile_of
 from app.guide.sheet import Box
 from layout.model.plan import Layout
 
 
 def tick_blocks(job: Job) -> Iterator[Block]:
     """Give the tick list's blocks: one heading a layout, two passes in a row."""
+    if job.plan.layouts:
+        yield Words("The grey shape beside each plate is the blade that lies under the rollers at that height.", 3.0)
     for layout in job.plan.layouts:
         dies = sorted({job.names.die_numbers[placed.die] for placed in layout.dies})
         yield Heading(f"Layout {layout.id}: tape down dies {joined(dies)}")
@@ -41,26 +44,54 @@ class PassCell:
         """Paint it at the top of a box."""
         run = self.layout.runs[self.place]
         picture(self.job, self.layout, self.place).paint(ink, Box(box.x, box.y + 1, 34, 38))
-        words = Box(box.x + 36, box.y + 1, box.width - 36, 38)
+        self._curve(ink, Box(box.x + 34, box.y + 1, 11, 38))
+        words = Box(box.x + 47, box.y + 1, box.width - 47, 38)
         ink.box(Box(words.x, words.y + 0.5, 4.6, 4.6), 0.4)
         number = self.job.runs[self.layout.id, self.place]
         ink.text((words.x + 6.6, words.y + 4.4), f"pass {number} of {self.job.plan.passes}", 4.2, bold=True)
         y = words.y + 7
-        for name, text in (("scraps", self.job.names.run(run)), ("cuts", self._cuts()), ("lift off", self._idle())):
+        for name, text in (
+            ("scraps", self.job.names.run(run)),
+            ("cuts", self._cuts()),
+            ("lift off", self._idle()),
+            ("rollers", self._peak()),
+        ):
             if text:
                 y = ink.paragraph(Box(words.x, y, words.width, 10), f"{name}: {text}", 2.7) + 0.6
+
+    def _curve(self, ink: Ink, box: Box) -> None:
+        """Draw the blade under the rollers beside the small plate, at its height."""
+        machine = self.job.project.machine
+        high = machine.bed_length * bed_scale(machine.bed_width, machine.bed_length)
+        top = box.y + (box.height - high) / 2
+        most = self.job.kept.setdefault("highest", highest(self.job))
+        paint_curve(
+            ink,
+            Box(box.x, top, box.width, high),
+            profile_of(self.job, self.layout, self.place),
+            machine.bed_length,
+            most,
+        )
 
     def _cuts(self) -> str:
         run = self.layout.runs[self.place]
         made: Counter[str] = Counter()
         for cut in run.cuts:
             made[self.job.wanted_name(cut.wanted)] += len(run.scraps[cut.scrap].copies)
-        return ", ".join(f"{count} × {name}" for name, count in made.items())
+        return "; ".join(f"{count} × {name}" for name, count in made.items())
+
+    def _peak(self) -> str:
+        return f"at most {profile_of(self.job, self.layout, self.place).peak().length:.0f} mm of blade at once"
 
     def _idle(self) -> str:
         used = {cut.die for cut in self.layout.runs[self.place].cuts}
         idle = [placed.die for number, placed in enumerate(self.layout.dies) if number not in used]
         return joined([self.job.names.die_numbers[die] for die in idle])
+
+
+def bed_scale(width: float, length: float) -> float:
+    """Return the scale of the small plate in its cell."""
+    return min(30 / width, 34 / length, 0.5)
 
 
 def picture(job: Job, layout: Layout, place: int) -> PassPicture:

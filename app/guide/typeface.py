@@ -20,5 +20,6 @@ def font(size: float, bold: bool = False) -> QFont:
     made.setPixelSize(max(1, round(size * UNITS_PER_MM)))
     made.setBold(bold)
     made.setFeature(QFont.Tag("tnum"), 1)
+    made.setFeature(QFont.Tag("liga"), 0)  # readers of the PDF find no letters in a ligature
     made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
     return made

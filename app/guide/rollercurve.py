@@ -1,0 +1,43 @@
+"""The blade under the rollers drawn along the plate: how far it sticks out is how much is pressed there."""
+
+from __future__ import annotations
+
+from app.guide.ink import GREY, Ink
+from app.guide.job import Job
+from app.guide.sheet import Box
+from layout.model.plan import Layout
+from layout.rules.rollers import Profile, run_profile
+
+STEP = 0.5
+
+
+def profile_of(job: Job, layout: Layout, place: int) -> Profile:
+    """Return the profile of one pass, worked out once for passes with the same dies."""
+    run = layout.runs[place]
+    key = ("profile", layout.id, tuple(sorted({cut.die for cut in run.cuts})))
+    if key not in job.kept:
+        job.kept[key] = run_profile(job.dies, layout, run)
+    made: Profile = job.kept[key]
+    return made
+
+
+def highest(job: Job) -> float:
+    """Return the highest peak of all passes (mm of blade), to draw them all at one scale."""
+    peaks = [
+        profile_of(job, layout, place).peak().length for layout in job.plan.layouts for place in range(len(layout.runs))
+    ]
+    return max(peaks, default=0.0)
+
+
+def paint_curve(ink: Ink, box: Box, profile: Profile, bed_length: float, most: float) -> None:
+    """Draw a profile upright in a box whose height is the bed's length; a load of `most` mm fills its width."""
+    if most <= 0.0 or bed_length <= 0.0:
+        return
+    middles, loads = profile.curve(0.0, bed_length, STEP)
+    across, along = box.width / most, box.height / bed_length
+    points = [(box.x + load * across, box.bottom - y * along) for y, load in zip(middles, loads, strict=True)]
+    ink.ring([(box.x, box.bottom), *points, (box.x, box.y)], 0.12, fill=GREY)
+    ink.line([(box.x, box.bottom), (box.x, box.y)], 0.25)
+    peak = profile.peak()
+    y = min(max(box.bottom - peak.at * along, box.y), box.bottom)
+    ink.line([(box.x, y), (box.x + peak.length * across, y)], 0.3)
