@@ -8,6 +8,7 @@ import pytest
 from layout.formats.plan_file import read_plan
 from layout.formats.project_file import read_project
 from layout.geometry.pose import Pose
+from layout.model.plan import Cut
 from layout.rules import check
 from layout.rules.live import LiveRules
 from tests.bench import live_rules
@@ -32,7 +33,7 @@ def moved(plan, layout, live):
 
 
 def move_about(project, plan, layout, dice, moves):
-    """Move dies and sheets at random, small steps and wide ones, and compare after each."""
+    """Move dies and sheets at random, let dies cut other sheets, and compare after each."""
     live = LiveRules(project, plan, layout)
     assert comparable(live.findings()) == plainly(project, plan, layout)
     seen = set()
@@ -44,6 +45,9 @@ def move_about(project, plan, layout, dice, moves):
         how = dice.random()
         if how < 0.5:
             live.move_die(die, pushed(dice, now.dies[die].pose))
+        elif how < 0.6 and now.runs[run].cuts:
+            cut = dice.choice(now.runs[run].cuts)
+            live.recut(run, cut.die, scrap, cut.wanted)
         elif how < 0.8:
             live.move_scrap(run, scrap, pushed(dice, now.runs[run].scraps[scrap].pose))
         else:
@@ -100,3 +104,16 @@ def test_back_where_it_was_all_is_well():
     assert live.move_die(2, home) == []
     assert live.findings() == []
     assert live.layout == plan.layouts[0]
+
+
+def test_a_die_that_cuts_nothing_has_no_piece_to_be_wrong():
+    project, plan = live_rules.crowded()
+    live = LiveRules(project, plan, 0)
+    assert {f.rule for f in live.move_die(2, Pose(118, 15))} >= {"margins"}
+    live.recut(0, 2, None)
+    assert {f.rule for f in live.about_die(2)} == {"bodies"}
+    live.recut(0, 2, 2, "w2")
+    cuts = [cut for cut in plan.layouts[0].runs[0].cuts if cut.die != 2]
+    run = replace(plan.layouts[0].runs[0], cuts=(*cuts, Cut(2, 2, "w2")))
+    now = replace(live.layout, runs=(run,))
+    assert comparable(live.findings()) == plainly(project, replace(plan, layouts=(now,)), 0)
