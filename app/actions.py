@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QWidget
 
@@ -82,12 +84,18 @@ COMMANDS = (
 )
 
 
-def make_actions(owner: QWidget, slots: dict[str, Callable[..., None]]) -> dict[str, QAction]:
-    """Make the actions that `slots` answer, by command id."""
+def make_actions(owner: QWidget, plate: QWidget, slots: dict[str, Callable[..., None]]) -> dict[str, QAction]:
+    """Make the actions that `slots` answer, by command id; plain keys count on the plate alone."""
     made: dict[str, QAction] = {}
     for command in COMMANDS:
         if command.id in slots:
-            made[command.id] = _action(owner, command, slots[command.id])
+            action = made[command.id] = _action(owner, command, slots[command.id])
+            if _plain(command):
+                # A letter typed into a field or a table is a letter.
+                action.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+                plate.addAction(action)
+            else:
+                owner.addAction(action)
     return made
 
 
@@ -111,5 +119,8 @@ def _action(owner: QWidget, command: Command, slot: Callable[..., None]) -> QAct
         action.setShortcuts([QKeySequence(keys) for keys in command.keys.split("  ")])
         action.setToolTip(f"{command.text.rstrip('…')} ({keys_of(command)})")
     (action.toggled if command.checkable else action.triggered).connect(slot)
-    owner.addAction(action)
     return action
+
+
+def _plain(command: Command) -> bool:
+    return bool(command.keys) and not re.search(r"Ctrl|F\d", command.keys)

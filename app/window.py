@@ -56,7 +56,7 @@ class Window(QMainWindow):
         self.passes = Passes(self.document, self.selection)
         self.bar = MessageBar(self.messages)
         self.commands = Commands(self)
-        self.actions_by_id = make_actions(self, self.commands.slots())
+        self.actions_by_id = make_actions(self, self.canvas, self.commands.slots())
         self.header = Header(self.document, self.planning, self.actions_by_id)
         self.picked = Picked(self.document, self.selection, self.hands, self.canvas, self.actions_by_id)
         self._put_together()

@@ -7,6 +7,9 @@ import math
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QContextMenuEvent,
+    QDragEnterEvent,
+    QDragMoveEvent,
+    QDropEvent,
     QFont,
     QFontMetricsF,
     QKeyEvent,
@@ -28,6 +31,7 @@ from app.canvas.painting import PlatePainter
 from app.canvas.paths import posed_path
 from app.canvas.rulers import Rulers, ruler_thickness
 from app.canvas.scene import Scene, die_item, scene_of, scrap_item
+from app.canvas.snapping import snap
 from app.canvas.viewing import Viewing, fitted
 from app.document.document import Document
 from app.document.faults import Faults
@@ -38,7 +42,10 @@ from app.look.tokens import LIGHT, SMALL, Look
 from layout.geometry.units import Unit
 
 ROOM = 26.0  # pixels left free round the plate when it is fitted
+SNAP = 9.0  # pixels within which a thing is drawn to another
 WHEEL_STEP = 1.0015
+DIE_MIME = "application/x-plateful-die"
+SCRAP_MIME = "application/x-plateful-scrap"
 MOST_WORDS = 3  # sentences hung beside what is in hand; the panel has them all
 PEEK = 12.0  # mm of overhanging paper shown round the bed when it is fitted
 
@@ -80,6 +87,7 @@ class Canvas(QWidget):
         self.setAccessibleDescription("The dies and scraps of one pass. The list beside it holds the same in words.")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
+        self.setAcceptDrops(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumSize(260, 240)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -140,8 +148,8 @@ class Canvas(QWidget):
         return Draft(*self.hands.in_hand())
 
     def snapped(self, draft: Draft) -> Draft:
-        """Return the draft drawn to what is near."""
-        return draft
+        """Return the draft drawn to what is near: just clear of other dies, pieces and edges."""
+        return snap(self.document.project, self.scene, draft, SNAP / self._viewing.scale)
 
     def picked_bounds(self) -> QRectF | None:
         """Return the box round the middles' lines of what is picked, in mm: the cut of dies, the border of sheets."""
@@ -257,6 +265,23 @@ class Canvas(QWidget):
             shown = die_item(i, item.die, pose, item.cut_from, item.held)
             plate.die(shown)
             plate.die_label(shown)
+
+    # ---- from drawer and heap -----------------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 (Qt's name)
+        if any(event.mimeData().hasFormat(kind) for kind in (DIE_MIME, SCRAP_MIME)):
+            event.acceptProposedAction()
+
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:  # noqa: N802 (Qt's name)
+        event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 (Qt's name)
+        at = self._viewing.to_plate(event.position())
+        for kind, put in ((DIE_MIME, self.hands.put_on), (SCRAP_MIME, self.hands.lay_scrap)):
+            if event.mimeData().hasFormat(kind):
+                put(event.mimeData().data(kind).data().decode(), (at.x(), at.y()))
+                event.acceptProposedAction()
+                self.setFocus()
 
     # ---- gestures -----------------------------------------------------------------------------------------------
 

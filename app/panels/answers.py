@@ -65,12 +65,12 @@ class Answers(QScrollArea):
     def __init__(self, document: Document, faults: Faults, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._faults, self._look = document, faults, LIGHT
-        self._passes, self._missing, self._wrong = Card("Passes"), Card("Missing"), Card("Faults")
+        self.cards = self._passes, self._missing, self._wrong = Card("Passes"), Card("Missing"), Card("Faults")
         inside = QWidget()
         box = QVBoxLayout(inside)
         box.setContentsMargins(SPACE, SPACE, SPACE, SPACE)
         box.setSpacing(SPACE)
-        for card in (self._passes, self._missing, self._wrong):
+        for card in self.cards:
             box.addWidget(card)
         box.addStretch(1)
         self.setWidget(inside)

@@ -9,6 +9,7 @@ from typing import Any
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTabWidget, QVBoxLayout, QWidget
 
+from app.canvas.canvas import DIE_MIME, SCRAP_MIME
 from app.document.asking import ask, free_id, removed, replaced
 from app.document.document import Document
 from app.look.tokens import GAP, LIGHT, SPACE, Look
@@ -18,8 +19,6 @@ from app.panels.machine import MachineForm
 from app.panels.tables import Column, ItemTable, ItemView
 from layout.model.project import Paper
 
-DIE_MIME = "application/x-plateful-die"
-SCRAP_MIME = "application/x-plateful-scrap"
 LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine")
 FIELD_LEAVES = {"wanted": 0, "dies": 1, "punches": 1, "scraps": 2, "papers": 3}
 USUAL_GRAMMAGE, USUAL_CALIPER = 216.0, 0.25

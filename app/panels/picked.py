@@ -39,10 +39,10 @@ class Picked(QFrame):
         # A long name or hint gives way, so that what is picked never moves the panels.
         self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._name.setMinimumWidth(60)
-        self._x = LengthField("Middle from the left of the bed", lambda: document.unit)
-        self._y = LengthField("Middle from the near end of the bed", lambda: document.unit)
-        self._angle = QLineEdit()
-        self._angle.setAccessibleName("Angle in degrees, counter-clockwise")
+        self.x_field = LengthField("Middle from the left of the bed", lambda: document.unit)
+        self.y_field = LengthField("Middle from the near end of the bed", lambda: document.unit)
+        self.angle_field = QLineEdit()
+        self.angle_field.setAccessibleName("Angle in degrees, counter-clockwise")
         self._naming = ""
         self._fields: list[QWidget] = []
         self._tools: dict[str, QToolButton] = {}
@@ -50,24 +50,24 @@ class Picked(QFrame):
         for signal in (document.replaced, document.plan_changed, document.project_changed, selection.changed):
             signal.connect(self.refresh)
         canvas.draft_changed.connect(self._show_place)
-        self._x.entered.connect(self._moved)
-        self._y.entered.connect(self._moved)
-        self._x.refused.connect(hands.refused)
-        self._y.refused.connect(hands.refused)
-        self._angle.editingFinished.connect(self._turned)
+        self.x_field.entered.connect(self._moved)
+        self.y_field.entered.connect(self._moved)
+        self.x_field.refused.connect(hands.refused)
+        self.y_field.refused.connect(hands.refused)
+        self.angle_field.editingFinished.connect(self._turned)
         self.refresh()
 
     def begin(self) -> None:
         """Put the keyboard into the first field."""
-        if self._x.isVisibleTo(self):
-            self._x.setFocus()
-            self._x.selectAll()
+        if self.x_field.isVisibleTo(self):
+            self.x_field.setFocus()
+            self.x_field.selectAll()
 
     def set_look(self, look: Look, text_scale: float) -> None:  # noqa: ARG002
         """Fit the fields to a text size."""
-        for field in (self._x, self._y):
+        for field in (self.x_field, self.y_field):
             field.setFixedWidth(round(84 * text_scale))
-        self._angle.setFixedWidth(round(64 * text_scale))
+        self.angle_field.setFixedWidth(round(64 * text_scale))
 
     def refresh(self) -> None:
         """Read selection and document again."""
@@ -94,11 +94,11 @@ class Picked(QFrame):
         self._name.setText(self._naming + self._change_words())
         box = self._canvas.picked_bounds()
         if box is not None:
-            self._x.show_length(box.center().x())
-            self._y.show_length(box.center().y())
+            self.x_field.show_length(box.center().x())
+            self.y_field.show_length(box.center().y())
         turn = self._canvas.picked_turn()
-        if not (self._angle.hasFocus() and self._angle.isModified()):
-            self._angle.setText("" if turn is None else f"{turn % 360:.1f}".rstrip("0").rstrip(".") + "°")
+        if not (self.angle_field.hasFocus() and self.angle_field.isModified()):
+            self.angle_field.setText("" if turn is None else f"{turn % 360:.1f}".rstrip("0").rstrip(".") + "°")
         self._name.setToolTip(self._size_words())
 
     def _change_words(self) -> str:
@@ -118,15 +118,15 @@ class Picked(QFrame):
     def _moved(self, _mm: float) -> None:
         box = self._canvas.picked_bounds()
         if box is not None:
-            x = self._x.length if self.sender() is self._x else box.center().x()
-            y = self._y.length if self.sender() is self._y else box.center().y()
+            x = self.x_field.length if self.sender() is self.x_field else box.center().x()
+            y = self.y_field.length if self.sender() is self.y_field else box.center().y()
             self._hands.move_to(x, y)
 
     def _turned(self) -> None:
-        if not self._angle.isModified():
+        if not self.angle_field.isModified():
             return
-        self._angle.setModified(False)
-        text = self._angle.text().strip().rstrip("°").strip().replace(",", ".")
+        self.angle_field.setModified(False)
+        text = self.angle_field.text().strip().rstrip("°").strip().replace(",", ".")
         try:
             angle = float(text)
             if not -1e6 < angle < 1e6:
@@ -142,7 +142,7 @@ class Picked(QFrame):
         row.setContentsMargins(ROOM, SPACE - 2, ROOM, SPACE - 2)
         row.setSpacing(GAP)
         row.addWidget(self._name, 1)
-        for text, field in (("left", self._x), ("near end", self._y), ("turn", self._angle)):
+        for text, field in (("left", self.x_field), ("near end", self.y_field), ("turn", self.angle_field)):
             label = QLabel(text)
             label.setProperty("tone", "quiet")
             label.setBuddy(field)
