@@ -48,7 +48,7 @@ class LiveRules:
         self._near_bodies: Near[Key] = Near()
         self._laid: dict[Key, Sheet] = {}
         self._pieces: dict[Key, Piece] = {}
-        self._near_pieces: dict[str, Near[Key]] = defaultdict(Near)
+        self._near_pieces: dict[tuple[str, int], Near[Key]] = defaultdict(Near)  # by scrap and copy
         self._cuts_of_die: dict[int, list[Key]] = defaultdict(list)
         self._cuts_of_scrap: dict[tuple[int, int], list[Key]] = defaultdict(list)
         self._blanks = by_sheet(blanks_of(self._book, plan))
@@ -132,7 +132,9 @@ class LiveRules:
             return
         cut = self._layout.runs[key[1]].cuts[key[2]]
         self._forget(key)
-        self._near_pieces[self._pieces.pop(key).scrap].remove(key)
+        piece = self._pieces.pop(key)
+        for copy in piece.copies:
+            self._near_pieces[piece.scrap, copy].remove(key)
         self._cuts_of_die[cut.die].remove(key)
         self._cuts_of_scrap[key[1], cut.scrap].remove(key)
 
@@ -179,7 +181,9 @@ class LiveRules:
 
     def _put_piece(self, key: Key, piece: Piece) -> None:
         self._pieces[key] = piece
-        self._near_pieces[piece.scrap].put(key, piece.shape.bounds)
+        box = piece.shape.bounds
+        for copy in piece.copies:
+            self._near_pieces[piece.scrap, copy].put(key, box)
 
     def _piece(self, r: int, c: int) -> Piece | None:
         cut = self._layout.runs[r].cuts[c]
@@ -256,11 +260,11 @@ class LiveRules:
             key,
             [*piece_margins(book, piece), *piece_wishes(book, piece), *piece_on_panels(book, self._blanks, piece)],
         )
-        for other in list(self._near_pieces[piece.scrap].around(key, book.gaps.web)):
+        near = {o for copy in piece.copies for o in self._near_pieces[piece.scrap, copy].around(key, book.gaps.web)}
+        for other in near:
             still = self._pieces[other]
-            if set(still.copies) & set(piece.copies):
-                shapely.prepare(still.shape)
-                self._tell(key, other, _told([pieces_too_close(book, still, piece)]))
+            shapely.prepare(still.shape)
+            self._tell(key, other, _told([pieces_too_close(book, still, piece)]))
 
     # ---- remembering -------------------------------------------------------------------------------------------
 
