@@ -118,7 +118,7 @@ def _tool(place: Environment, module: str, *words: str, variables: dict[str, str
 
 
 def _pytest(place: Environment, variables: dict[str, str], words: list[str]) -> int:
-    code = _call([str(place.python), "-m", "pytest", "-q", *words], variables)
+    code = _call([str(place.python), "-m", "pytest", "-q", "--durations=8", "--durations-min=5", *words], variables)
     return 0 if code == NO_TESTS and "-k" in words else code
 
 
