@@ -5,6 +5,7 @@ import os
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import pytest
+import shiboken6
 
 from app.document.state import State
 
@@ -17,18 +18,19 @@ def settings(tmp_path):
 
 
 @pytest.fixture
-def window(qtbot, settings):
+def window(qapp, settings):  # noqa: ARG001
     """Return an empty window that is shown and closed again."""
     from app.window import Window
 
     made = Window(settings)
-    qtbot.addWidget(made)
     made.resize(1340, 860)
     made.show()
     made.finish()
     yield made
     made.planning.drop()
     made.keeping.drop()
+    made.close()
+    shiboken6.delete(made)  # at once: windows that linger are dressed again with every later one
 
 
 @pytest.fixture
