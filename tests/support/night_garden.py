@@ -11,15 +11,15 @@ from pathlib import Path
 from typing import Any
 
 from layout.geometry import ornaments, shapes
-from layout.geometry.outline import Outline, Point, Ring
+from layout.geometry.outline import Outline, Point, Ring, from_polygon
 from layout.geometry.pose import Pose
-from layout.geometry.rim import frame, metal_about
+from layout.geometry.rim import frame, metal_about, offset, parts
 
 DEMO = Path(__file__).parents[2] / "resources" / "demo" / "night-garden.json"
 Json = dict[str, Any]
 
-LOWER_MOTH = ornaments.moth(64)
-UPPER_MOTH = ornaments.moth(56)
+LOWER_MOTH = ornaments.moth(60)
+UPPER_MOTH = ornaments.moth(52)
 
 
 def project() -> Json:
@@ -59,14 +59,14 @@ def papers() -> list[Json]:
 
 def dies() -> list[Json]:
     """Return the drawer of thin dies, one of each."""
-    window = frame(shapes.arch(66, 86), 11)
+    window = frame(shapes.arch(60, 78), 10)
     return [
         die("moth-lower", "moth, lower wings", LOWER_MOTH),
         die("moth-upper", "moth, upper wings", UPPER_MOTH),
-        die("moon", "crescent moon", shapes.crescent(30, 40)),
-        die("star", "five-point star", shapes.star(32)),
-        die("fern", "fern leaf", ornaments.fern_leaf(26, 74)),
-        die("flower", "night flower", ornaments.night_flower(44)),
+        die("moon", "crescent moon", shapes.crescent(27, 36)),
+        die("star", "five-point star", shapes.star(28)),
+        die("fern", "fern leaf", ornaments.fern_leaf(24, 66)),
+        die("flower", "night flower", ornaments.night_flower(40)),
         die("label", "label", shapes.label(57.15, 38.1)),
         die("tag", "tie-on tag", shapes.tag(28.575, 53.975, hole=4.5)),
         die("window", "window frame", window),
@@ -113,23 +113,22 @@ def want(name_id: str, shape: str, paper: str | None, *, count: int = 1, **more:
 def scraps() -> list[Json]:
     """Return the heap: a dozen odd forms, three of them stamped with moths, one stained."""
     return [
-        scrap("dusk-offcut", "dusk", [(0, 0), (76, 0), (77, 121), (58, 140), (0, 138)], count=4),
-        scrap("dusk-half", "dusk", [(0, 0), (142, 0), (140, 136), (74, 141), (2, 133)], count=2),
-        scrap("dusk-strip", "dusk", [(0, 6), (44, 0), (48, 96), (30, 118), (3, 112)], up=90.0),
-        scrap("stamped-tall", "cream", [(0, 0), (70, 2), (72, 138), (1, 136)], images=[(35, 26), (36, 69), (35, 112)]),
-        scrap("stamped-wide", "cream", [(0, 0), (138, 0), (140, 82), (66, 92), (0, 88)], images=STAMPED_WIDE),
-        scrap("stamped-bit", "cream", [(0, 0), (78, 0), (73, 94), (4, 90)], images=[(39, 26, 2), (38, 67, -3)]),
+        scrap("dusk-offcut", "dusk", [(0, 0), (68, 0), (69, 112), (56, 126), (0, 124)], count=5),
+        scrap("dusk-half", "dusk", [(0, 0), (136, 0), (138, 122), (70, 128), (0, 124)], count=2),
+        scrap("dusk-strip", "dusk", [(0, 6), (40, 0), (46, 90), (28, 112), (3, 106)], up=0.0),
+        scrap("stamped-card", "cream", [(0, 0), (66, 0), (66, 85), (0, 87)], count=4, images=[(33, 64)]),
+        scrap("stamped-pair", "cream", [(0, 0), (65, 2), (67, 78), (2, 74)], images=[(33, 22, 2), (34, 57, -2)]),
+        scrap("stamped-bit", "cream", [(0, 0), (62, 0), (66, 40), (30, 48), (0, 44)], count=2, images=[(32, 22)]),
         scrap("cream-offcut", "cream", [(0, 0), (66, 0), (64, 118), (40, 134), (0, 126)], count=2),
-        scrap("cream-stained", "cream", [(0, 0), (128, 4), (126, 98), (0, 92)], spoiled=[STAIN]),
-        scrap("moss-strip", "moss", [(0, 0), (68, 0), (66, 70), (52, 86), (0, 84)], count=4),
+        scrap("cream-stained", "cream", [(0, 0), (124, 4), (122, 92), (0, 88)], spoiled=[STAIN]),
+        scrap("moss-strip", "moss", [(0, 0), (64, 0), (63, 66), (50, 77), (0, 76)], count=5),
         scrap("moss-quarter", "moss", [(0, 0), (104, 0), (104, 88), (72, 92), (68, 140), (0, 142)], count=2),
-        scrap("silver-corner", "silver", [(0, 0), (112, 0), (104, 26), (60, 96), (0, 104)], count=2),
-        scrap("silver-strip", "silver", [(0, 0), (62, 0), (60, 150), (34, 162), (2, 154)], count=4),
+        scrap("silver-corner", "silver", [(0, 0), (84, 0), (80, 22), (52, 70), (0, 74)], count=4),
+        scrap("silver-strip", "silver", [(0, 0), (52, 0), (50, 132), (28, 144), (2, 136)], count=4),
     ]
 
 
-STAMPED_WIDE = [(35, 24), (103, 26, 4), (36, 66, 180)]
-STAIN = Outline(Pose(98, 70).ring(shapes.oval(34, 26).outer))
+STAIN = Outline(Pose(98, 66).ring(shapes.oval(30, 24).outer))
 
 
 def scrap(
@@ -151,8 +150,9 @@ def scrap(
 
 
 def image(pose: Pose) -> Json:
-    """Return a stamped moth: its ink stays 3 mm inside the upper wings."""
-    ink = Outline(pose.ring(ornaments.moth(50).outer))
+    """Return a stamped moth: its ink stays 2 mm inside the upper wings."""
+    inside = max(parts(offset(UPPER_MOTH.polygon, -2.0)), key=lambda p: float(p.area))
+    ink = pose.outline(from_polygon(inside.simplify(0.05)))
     return {"image": "moth", "pose": {"x": pose.x, "y": pose.y, "turn": pose.turn}, "outline": rings(ink)}
 
 
