@@ -18,7 +18,21 @@ from layout.geometry.field import Floats
 from layout.geometry.outline import Outline, from_polygon
 from layout.geometry.pose import Pose
 from layout.nesting.exact import faults
-from layout.nesting.scene import APART, FIXED, IN_BED, IN_ROLLERS, ON_SHEET, SLIDES, TURNS, Ints, Scene, SceneBuilder
+from layout.nesting.scene import (
+    APART,
+    FIXED,
+    HOST,
+    IN_BED,
+    IN_ROLLERS,
+    MOVES,
+    ON_SHEET,
+    SLIDES,
+    STANDS_ON,
+    TURNS,
+    Ints,
+    Scene,
+    SceneBuilder,
+)
 from layout.nesting.search import separate
 from layout.nesting.solid import Solid, solid
 
@@ -29,6 +43,15 @@ SHEET_CELLS = 400
 WORKERS = 2
 
 Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class BedAnswer:
+    """Poses on the plate of dies and sheets, and which sheet each die cuts."""
+
+    dies: tuple[Pose, ...]
+    sheets: tuple[Pose, ...]
+    hosts: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,22 +87,17 @@ class SheetJob:
 
 @dataclass(frozen=True, slots=True)
 class BedJob:
-    """Everything that is to lie on one bed at once; boxes are x0, y0, x1, y1 in mm of the plate."""
+    """Everything that is to lie on one bed at once; boxes are x0, y0, x1, y1 in mm of the plate.
+
+    `begin`: how the first of the dies and sheets lay before; the first search starts from there.
+    """
 
     bed: Box
     rollers: Box
     gap: float
     dies: tuple[DieJob, ...]
     sheets: tuple[SheetJob, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class BedAnswer:
-    """Poses on the plate of dies and sheets, and which sheet each die cuts."""
-
-    dies: tuple[Pose, ...]
-    sheets: tuple[Pose, ...]
-    hosts: tuple[int, ...]
+    begin: BedAnswer | None = None
 
 
 @dataclass(slots=True)
@@ -118,7 +136,7 @@ def _throw(setting: _Setting, effort: Effort, first: int) -> BedAnswer | None:
 def _search(setting: _Setting, effort: Effort, number: int) -> BedAnswer | None:
     scene = setting.scene
     stands, poses = scene.stands(), setting.poses.copy()
-    fresh, rounds = True, effort.rounds
+    fresh, rounds = setting.job.begin is None or number > 0, effort.rounds
     for slack in SLACKS:
         seed = (effort.seed * 7919 + number * 104729) % 2**31
         _, energy = separate(scene, stands, poses, seed, rounds, slack, fresh, effort.stop)
@@ -160,6 +178,22 @@ class _Setting:
         self._apart(build)
         self.scene: Scene = build.build()
         self.poses = np.asarray(self._starts, dtype=np.float64).reshape(-1, 3)
+        if job.begin is not None:
+            self._begin(job.begin)
+
+    def _begin(self, begin: BedAnswer) -> None:
+        """Start movable sheets and dies where they lay before; newcomers start in the middle of their sheet."""
+        moves, sheets = self.scene.frames[:, MOVES], len(self.job.sheets)
+        for k, pose in enumerate(begin.sheets):
+            if moves[k] != FIXED:
+                self.poses[k] = _start(pose.after(Pose(*self.sheet_mid[k])))
+        for k, (pose, host) in enumerate(zip(begin.dies, begin.hosts, strict=True)):
+            frame = sheets + k
+            if moves[frame] != FIXED and host in self.job.dies[k].hosts:
+                mx, my, turn = self.poses[host]
+                under = Pose(float(mx), float(my), math.degrees(float(turn)))
+                self.poses[frame] = _start(pose.after(Pose(*self.die_mid[k])).seen_from(under))
+                self.scene.frames[frame, STANDS_ON : HOST + 1] = host
 
     def _add_sheet(self, build: SceneBuilder, number: int) -> None:
         sheet, (mx, my) = self.job.sheets[number], self.sheet_mid[number]

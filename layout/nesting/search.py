@@ -284,6 +284,10 @@ def separate(scene, stands, poses, seed, rounds, slack, fresh, stop):
     place_all(stands, poses, world)
     if fresh:
         shuffle_all(scene, stands, poses, world)
+    else:
+        push, out = np.zeros((n, 3)), np.zeros(8)
+        total_energy(scene, stands, world, weights, slack, each, push, out)
+        lift_worst(scene, stands, poses, world, weights, slack, each)
     best, best_poses, best_stands = 1e300, poses.copy(), stands.copy()
     lately, idle = 1e300, 0
     for turn in range(rounds):

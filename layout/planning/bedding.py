@@ -10,7 +10,7 @@ from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose, angle_between
 from layout.model.plan import Cut, LaidScrap, PlacedDie, Run
 from layout.model.project import Die, Image, Project, Wanted
-from layout.nesting.bed import BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of
+from layout.nesting.bed import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of
 from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet
 
 
@@ -97,9 +97,17 @@ class Bench:
         self._fits: dict[tuple[str, str, int | None, tuple[Lying, ...]], bool] = {}
 
     def lay(
-        self, wants: list[Want], sheets: list[Sheet], effort: Effort, others: tuple[PlacedDie, ...] = ()
+        self,
+        wants: list[Want],
+        sheets: list[Sheet],
+        effort: Effort,
+        others: tuple[PlacedDie, ...] = (),
+        begin: Bedded | None = None,
     ) -> Bedded | None:
-        """Lay these dies over these sheets; None where no way was found or a piece has no sheet to come from."""
+        """Lay these dies over these sheets; None where no way was found or a piece has no sheet to come from.
+
+        `others` are taped down but lifted off; `begin`: start from how the first of the dies and sheets lay there.
+        """
         hosts = [self._hosts(w, sheets) for w in wants]
         if not all(hosts):
             return None
@@ -109,7 +117,8 @@ class Bench:
         sheets = [s for s in still if s is not None]
         dies = [self._die(w, h, sheets) for w, h in zip(wants, hosts, strict=True)]
         dies += [self._idle(d) for d in others]
-        job = BedJob(self.bed, self.rollers, self.gaps.body_gap, tuple(dies), tuple(self._sheet(s) for s in sheets))
+        start = None if begin is None else BedAnswer(begin.poses, begin.sheet_poses, begin.hosts)
+        job = BedJob(self.bed, self.rollers, self.gaps.body_gap, tuple(dies), tuple(map(self._sheet, sheets)), start)
         answer = lay(job, effort)
         if answer is None:
             return None

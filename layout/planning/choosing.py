@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -54,10 +54,19 @@ def _spread_copies(project: Project, asked: list[Wanted], die: Die, due: Mapping
 
 
 def choose_sheets(
-    bench: Bench, wants: list[Want], stock: Stock, attempt: int, rng: np.random.Generator
+    bench: Bench,
+    wants: list[Want],
+    stock: Stock,
+    attempt: int,
+    rng: np.random.Generator,
+    keep: Sequence[Sheet] = (),
 ) -> list[Sheet] | None:
-    """Sheets enough for these pieces: small and odd ones first, roomier ones later; None if there are none."""
+    """Sheets enough for these pieces: small and odd ones first, roomier ones later; None if there are none.
+
+    `keep`: sheets that lie there already and stay; more are only added to them.
+    """
     picks = _Picks(bench, stock, attempt, rng)
+    picks.keep(keep)
     images = [w for w in wants if w.wanted.image is not None]
     others = [w for w in wants if w.wanted.image is None]
     served = all(picks.for_image(w, _like(bench, w, wants, attempt)) for w in images)
@@ -95,6 +104,16 @@ class _Picks:
         self.piles = list(stock.piles)
         self.sheets: list[Sheet] = []
         self.ratio = ROOMY[min(attempt // 2, len(ROOMY) - 1)]
+
+    def keep(self, sheets: Sequence[Sheet]) -> None:
+        """Start from sheets that are laid already."""
+        for sheet in sheets:
+            pile = next(p for p in self.piles if _holds(p, sheet))
+            self.piles.remove(pile)
+            rest = tuple(c for c in pile.copies if c not in sheet.copies)
+            if rest:
+                self.piles.append(replace(pile, copies=rest))
+            self.sheets.append(sheet)
 
     def for_image(self, want: Want, level: int) -> bool:
         """Pick a sheet that carries the image a piece is wanted round, unless one is picked already."""
@@ -160,6 +179,10 @@ class _Picks:
             room[k] -= asks
             fresh[k] = False
         return left
+
+
+def _holds(pile: Pile, sheet: Sheet) -> bool:
+    return pile.scrap is sheet.pile.scrap and pile.part == sheet.pile.part and set(sheet.copies) <= set(pile.copies)
 
 
 def _asks(bench: Bench, want: Want) -> float:

@@ -20,11 +20,10 @@ from layout.planning.stock import Pile, Stock
 
 @dataclass(slots=True)
 class Drive:
-    """How a plan is built: the nesting effort, the passes aimed at, how full a bed may be, choices of sheets tried."""
+    """How a plan is built: the nesting effort, the passes aimed at, how many choices of sheets are tried."""
 
     effort: Effort
     goal: int | None = None
-    fill: float = 1.0
     sheet_tries: int = 2
     shuffle: float = 0.0
     quick: bool = False
@@ -149,27 +148,39 @@ class Builder:
         return True
 
     def _most(self, wants: list[Want], critical: set[str]) -> Bedded | None:
-        """As many wants as fit one bed, the first ones before the others and the critical ones before all."""
-        wants = sorted(wants, key=lambda w: w.die.id not in critical)
-        least = sum(w.die.id in critical for w in wants)
-        size = max(least, self._likely(wants))
-        bedded = self._lay(wants[:size])
-        low, high = max(1, least) - 1, size
-        while bedded is None and high - low > 1:
-            middle = (low + high) // 2
-            bedded = self._lay(wants[:middle])
-            high = middle if bedded is None else high
-        return bedded if bedded is None or self.drive.quick else self._filled_up(bedded, wants)
-
-    def _filled_up(self, bedded: Bedded, wants: list[Want]) -> Bedded:
-        """Add what else fits beside what lies there already, one piece after the other."""
-        laid = {id(w) for w in bedded.wants}
+        """As many wants as fit one bed: the critical ones at once, then one after the other what fits beside them."""
+        must = [w for w in wants if w.die.id in critical]
+        bedded: Bedded | None = None
+        if not self.drive.quick:
+            bedded = self._lay(wants) if self._may_fit(wants) else None
+        if bedded is None and must and (len(must) < len(wants) or self.drive.quick):
+            bedded = self._lay(must)
+        if bedded is None and must:
+            return None
+        laid = {id(w) for w in bedded.wants} if bedded is not None else set()
         for want in [w for w in wants if id(w) not in laid]:
             if self.drive.effort.stop[0]:
                 break
-            if self._may_fit([*bedded.wants, want]):
-                bedded = self._lay([*bedded.wants, want]) or bedded
+            bedded = self._beside(bedded, want) or bedded
         return bedded
+
+    def _beside(self, bedded: Bedded | None, want: Want) -> Bedded | None:
+        """Add one piece to a bed, starting from how things lie there."""
+        if bedded is None:
+            return self._lay([want])
+        wants = [*bedded.wants, want]
+        if not self._may_fit(wants):
+            return None
+        for keep in (bedded.sheets, ()):
+            sheets = choose_sheets(self.bench, wants, self.stock, 0, self.rng, keep)
+            if sheets is None or not self.bench.has_room_for(sheets):
+                continue
+            found = self.bench.lay(wants, sheets, self.drive.effort, begin=bedded if keep else None)
+            if found is not None and not _overdone(found, self.due):
+                return found
+            if self.drive.quick:
+                break
+        return None
 
     def _may_fit(self, wants: list[Want]) -> bool:
         """Whether the metal of some dies could lie on the bed by area alone."""
@@ -177,16 +188,6 @@ class Builder:
         gap = self.bench.gaps.body_gap
         room = (max(0.0, x1 - x0) + gap) * (max(0.0, y1 - y0) + gap)
         return room >= sum(w.die.body.area + w.die.body.border_length * gap / 2 for w in wants)
-
-    def _likely(self, wants: list[Want]) -> int:
-        """How many of the wants to try at once."""
-        x0, y0, x1, y1 = self.bench.bed
-        room = max(0.0, x1 - x0) * max(0.0, y1 - y0) * self.drive.fill
-        for k, want in enumerate(wants):
-            room -= want.die.body.solid.area + want.die.body.solid.border_length * self.bench.gaps.body_gap / 2
-            if room < 0.0 and self.drive.fill < 1.0:
-                return max(1, k)
-        return len(wants)
 
     def _lay(self, wants: list[Want], others: tuple[PlacedDie, ...] = ()) -> Bedded | None:
         for attempt in range(self.drive.sheet_tries):

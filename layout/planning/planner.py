@@ -59,7 +59,7 @@ class _Planner:
         timer.daemon = True
         timer.start()
         try:
-            self._try(Drive(self._effort(2, 8, 0), fill=0.6, sheet_tries=1, quick=True))
+            self._try(Drive(self._effort(1, 8, 0), sheet_tries=1, quick=True))
             for attempt in range(self.limits.attempts):
                 if self._done():
                     break
@@ -78,7 +78,7 @@ class _Planner:
             goal = None
         rounds = min(120, 30 + 15 * attempt)
         shuffle = 0.0 if attempt < 4 else 0.3
-        return Drive(self._effort(2, rounds, attempt), goal, 1.0, sheet_tries=2 + attempt % 5, shuffle=shuffle)
+        return Drive(self._effort(2, rounds, attempt), goal, sheet_tries=2 + attempt % 5, shuffle=shuffle)
 
     def _effort(self, starts: int, rounds: int, attempt: int) -> Effort:
         seed = self.limits.seed * 1000 + attempt
