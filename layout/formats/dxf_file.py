@@ -25,14 +25,12 @@ from ezdxf.path.path import Path as Path3d
 
 from layout.formats.contours import Chain, TooMuchError
 from layout.formats.drawing_units import INCH
-from layout.formats.imported import Imported, imported
-from layout.formats.reading import one_line, read_bytes
+from layout.formats.imported import Imported, drawing_bytes, imported
+from layout.formats.reading import one_line
 from layout.geometry.curve import Cubic, Line, Segment, quadratic
 from layout.geometry.outline import OutlineError, Point
 from layout.model.errors import FileError
 
-MOST_MEGABYTES = 16
-"""What ezdxf reads in a bearable time; a drawer of dies is a hundredth of it."""
 MOST_ENTITIES = 200_000
 MOST_UNFOLDED = 10_000
 MOST_DEPTH = 12
@@ -71,14 +69,7 @@ def read_dxf(path: Path, unit_mm: float | None = None) -> Imported:
     Where the header does not say it either, the result's `unit_mm` is None and `likely` holds the sizes to ask
     about. Raises FileError.
     """
-    name = one_line(str(path))
-    try:
-        size = path.stat().st_size
-    except (OSError, ValueError):
-        size = 0  # read_bytes says what is wrong with it
-    if size > MOST_MEGABYTES * 2**20:
-        raise FileError(f"{name}: {size / 2**20:.0f} MB, at most {MOST_MEGABYTES} are read; export the outlines alone")
-    return parse_dxf(read_bytes(path), name, unit_mm)
+    return parse_dxf(drawing_bytes(path), str(path), unit_mm)
 
 
 def parse_dxf(data: bytes, name: str, unit_mm: float | None = None) -> Imported:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Literal
 
 import shapely
@@ -13,13 +14,17 @@ from shapely.geometry.base import BaseGeometry
 
 from layout.formats import writing
 from layout.formats.contours import Chain, Contours, carry_chain, contours_of, sound_outline
+from layout.formats.reading import one_line, read_bytes
 from layout.geometry.curve import Arc, Cubic, Segment
 from layout.geometry.outline import Outline, OutlineError, Ring
+from layout.model.errors import FileError
 
 Role = Literal["body", "cut", "window"]
 WIDEST_RIM = 6.0
 """A contour that runs evenly outside another, no farther off (mm), is taken for a die's metal edge."""
 FARTHEST = 1e7
+MOST_MEGABYTES = 16
+"""What is read in a bearable time; a drawer of dies is a hundredth of it."""
 MOST_CONTOURS = 20_000
 MOST_MEETINGS = 20_000_000
 _MOST_FINDINGS = 50
@@ -79,6 +84,18 @@ def imported(
     if len(said) > _MOST_FINDINGS:
         said = [*said[:_MOST_FINDINGS], f"and {len(said) - _MOST_FINDINGS} more remarks of the kind"]
     return Imported(tuple(outlines), unit_mm, tuple(said), contours, tuple(found.open_lines), likely)
+
+
+def drawing_bytes(path: Path) -> bytes:
+    """Read a drawing's file; one that is too large is refused before it is opened. Raises FileError."""
+    try:
+        size = path.stat().st_size
+    except (OSError, ValueError):
+        size = 0  # read_bytes says what is wrong with it
+    if size > MOST_MEGABYTES * 2**20:
+        said = f"{size / 2**20:.0f} MB, at most {MOST_MEGABYTES} are read"
+        raise FileError(f"{one_line(str(path))}: {said}; export the outlines alone")
+    return read_bytes(path)
 
 
 def imported_bytes(got: Imported) -> bytes:

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from layout.formats.contours import Chain, TooMuchError, carry_chain
 from layout.formats.drawing_units import UNITS
-from layout.formats.imported import Imported, imported
-from layout.formats.reading import one_line, read_bytes
+from layout.formats.imported import Imported, drawing_bytes, imported
+from layout.formats.reading import one_line
 from layout.formats.safe_xml import Element, XmlError, parse_xml
 from layout.formats.svg_path import (
     PathError,
@@ -44,7 +44,7 @@ def read_svg(path: Path, unit_mm: float | None = None) -> Imported:
     Where the file does not say its unit either, the result's `unit_mm` is None and `likely` holds the sizes
     to ask about. Raises FileError.
     """
-    return parse_svg(read_bytes(path), str(path), unit_mm)
+    return parse_svg(drawing_bytes(path), str(path), unit_mm)
 
 
 def parse_svg(data: bytes, name: str, unit_mm: float | None = None) -> Imported:

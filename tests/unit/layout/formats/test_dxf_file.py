@@ -11,7 +11,9 @@ import ezdxf
 import pytest
 from ezdxf import colors
 
-from layout.formats.dxf_file import MOST_MEGABYTES, parse_dxf, read_dxf
+from layout.formats.dxf_file import parse_dxf, read_dxf
+from layout.formats.imported import MOST_MEGABYTES
+from layout.formats.svg_file import read_svg
 from layout.model.errors import FileError
 
 PIECE = [(0.0, 0.0), (13.123456789012345, 0.1), (20.7, 7.3333333333), (11.0, 19.999), (3.25, 15.0), (3.25, 9.5)]
@@ -281,13 +283,14 @@ def test_what_is_bad_is_refused_in_one_sentence_and_in_bounded_time(data, words)
     assert time.perf_counter() - start < 20
 
 
-def test_two_hundred_megabytes_are_refused_at_once(tmp_path):
+@pytest.mark.parametrize("read_file", [read_dxf, read_svg])
+def test_two_hundred_megabytes_are_refused_at_once(tmp_path, read_file):
     path = tmp_path / "huge.dxf"
     with path.open("wb") as file:
         file.truncate(200 * 2**20)
     start = time.perf_counter()
     with pytest.raises(FileError, match=f"200 MB, at most {MOST_MEGABYTES} are read"):
-        read_dxf(path)
+        read_file(path)
     assert time.perf_counter() - start < 1
 
 
