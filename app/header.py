@@ -56,6 +56,8 @@ class Header(QFrame):
         side = round(20 * max(1.0, text_scale * 0.8))
         for tool in self._tools:
             tool.setIconSize(QSize(side, side))
+        for button in (self.guide_button, self.plan_button):
+            button.setIconSize(QSize(side, side))
         self.guide_button.setIcon(icon("guide", look.text))
         self.refresh()
 

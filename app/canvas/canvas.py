@@ -10,6 +10,7 @@ from PySide6.QtGui import (
     QDragEnterEvent,
     QDragMoveEvent,
     QDropEvent,
+    QFocusEvent,
     QFont,
     QFontMetricsF,
     QKeyEvent,
@@ -27,7 +28,7 @@ from app.canvas.draft import Draft
 from app.canvas.gestures import Gesture, GestureMaker
 from app.canvas.live import Live, faulty
 from app.canvas.marks import paint_marks, scrap_path
-from app.canvas.painting import PlatePainter
+from app.canvas.painting import PlatePainter, label_of
 from app.canvas.paths import posed_path
 from app.canvas.rulers import Rulers, ruler_thickness
 from app.canvas.scene import Scene, die_item, scene_of, scrap_item
@@ -43,6 +44,7 @@ from layout.geometry.units import Unit
 
 ROOM = 26.0  # pixels left free round the plate when it is fitted
 SNAP = 9.0  # pixels within which a thing is drawn to another
+KEY_REASONS = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.ShortcutFocusReason)
 WHEEL_STEP = 1.0015
 DIE_MIME = "application/x-plateful-die"
 SCRAP_MIME = "application/x-plateful-scrap"
@@ -66,6 +68,7 @@ class Canvas(QWidget):
         self.look: Look = LIGHT
         self.draft = Draft()
         self.gesture: Gesture | None = None
+        self.focus_by_keys = False
         self.live = Live(document, selection)
         self._maker = GestureMaker(self)
         self._font = font(SMALL)
@@ -298,6 +301,14 @@ class Canvas(QWidget):
         self.gesture = None
         self.take_draft(Draft())
 
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 (Qt's name)
+        self.focus_by_keys = event.reason() in KEY_REASONS
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 (Qt's name)
+        self.focus_by_keys = False
+        super().focusOutEvent(event)
+
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
         self._fit_wanted = self._fit_wanted and event.button() != Qt.MouseButton.MiddleButton
         if self.gesture is None:
@@ -308,6 +319,14 @@ class Canvas(QWidget):
             self.gesture.move(event.position(), event.modifiers())
         else:
             self.setCursor(self._maker.cursor_at(event.position()))
+            self.setToolTip(self._name_at(event.position()))
+
+    def _name_at(self, at: QPointF) -> str:
+        plate = self._viewing.to_plate(at)
+        die, scrap = self.scene.die_at(plate), self.scene.scrap_at(plate)
+        if die is not None:
+            return f"{die.name} (number {die.index + 1})"
+        return label_of(scrap) if scrap is not None else ""
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
         gesture, self.gesture = self.gesture, None

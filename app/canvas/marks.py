@@ -36,7 +36,7 @@ def paint_marks(canvas: Canvas, plate: PlatePainter) -> None:
         fill.setAlpha(30)
         painter.setBrush(fill)
         painter.drawRect(box)
-    if canvas.hasFocus():
+    if canvas.focus_by_keys:
         painter.setClipping(False)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(QColor(canvas.look.focus), 2))

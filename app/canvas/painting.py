@@ -184,8 +184,10 @@ class PlatePainter:
             # A frame's middle belongs to the dies in its window, so its name goes on its upper rim.
             middle.setY(around.top() + self._metrics.height() / 2)
         lines = [item.name] if item.cut_from is not None else [item.name, "lifted off"]
-        whole = self._metrics.horizontalAdvance(item.name)
-        self.words(middle, lines, max(around.width() * 0.94, min(whole, around.width() * 1.7)))
+        if max(self._metrics.horizontalAdvance(line) for line in lines) > around.width() * 1.15:
+            # No room for the name: the number, which the list beside the plate has too.
+            lines = [str(item.index + 1)]
+        self.words(middle, lines, around.width() * 1.15)
 
     def scrap_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> None:
         """Write on each sheet what it is, where no die covers the words."""

@@ -12,9 +12,9 @@ from layout.geometry.units import MM_PER, Unit
 LEAST_STEP = 5.0  # pixels between the finest ticks
 STEPS: dict[Unit, tuple[tuple[float, int, int], ...]] = {
     # finest tick in units, finest ticks to a middle one, finest ticks to a numbered one
-    "mm": ((1, 5, 10), (5, 2, 4), (10, 5, 10), (50, 2, 4)),
-    "cm": ((0.1, 5, 10), (0.5, 2, 4), (1, 5, 10), (5, 2, 4)),
-    "in": ((1 / 16, 4, 16), (1 / 8, 4, 8), (1 / 4, 2, 4), (1 / 2, 2, 2), (1, 2, 4)),
+    "mm": ((1, 5, 10), (5, 2, 4), (5, 2, 10), (10, 5, 10), (50, 2, 4), (100, 5, 10)),
+    "cm": ((0.1, 5, 10), (0.5, 2, 4), (0.5, 2, 10), (1, 5, 10), (5, 2, 4), (10, 5, 10)),
+    "in": ((1 / 16, 4, 16), (1 / 8, 4, 8), (1 / 4, 2, 4), (1 / 2, 2, 4), (1, 2, 4), (2, 2, 6)),
 }
 
 
@@ -72,8 +72,10 @@ class Rulers:
         self.painter.drawText(corner, Qt.AlignmentFlag.AlignCenter, self.unit)
 
     def _steps(self) -> tuple[float, int, int]:
+        widest = self._metrics.horizontalAdvance("-888") + 8
         for step, middle, numbered in STEPS[self.unit]:
-            if step * MM_PER[self.unit] * self.viewing.scale >= LEAST_STEP:
+            pixels = step * MM_PER[self.unit] * self.viewing.scale
+            if pixels >= LEAST_STEP and pixels * numbered >= widest:
                 return step, middle, numbered
         return STEPS[self.unit][-1]
 

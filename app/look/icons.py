@@ -12,6 +12,7 @@ from PySide6.QtSvg import QSvgRenderer
 FOLDER = Path(__file__).resolve().parents[2] / "resources" / "icons"
 INK = b"#000000"
 SIDE = 24
+FAINT = 0.35  # what cannot be pressed now
 DENSITY = 2  # sharp on plain and dense screens
 
 
@@ -20,10 +21,18 @@ def icon(name: str, ink: str) -> QIcon:
     """Return the icon of a name in one ink, sharp on plain and dense screens."""
 
     drawn = (FOLDER / f"{name}.svg").read_bytes().replace(INK, ink.encode())
+    renderer = QSvgRenderer(QByteArray(drawn))
+    made = QIcon(_pixmap(renderer, 1.0))
+    made.addPixmap(_pixmap(renderer, FAINT), QIcon.Mode.Disabled)
+    return made
+
+
+def _pixmap(renderer: QSvgRenderer, opacity: float) -> QPixmap:
     pixmap = QPixmap(SIDE * DENSITY, SIDE * DENSITY)
     pixmap.setDevicePixelRatio(DENSITY)
     pixmap.fill(Qt.GlobalColor.transparent)
     painter = QPainter(pixmap)
-    QSvgRenderer(QByteArray(drawn)).render(painter, QRectF(0, 0, SIDE, SIDE))
+    painter.setOpacity(opacity)
+    renderer.render(painter, QRectF(0, 0, SIDE, SIDE))
     painter.end()
-    return QIcon(pixmap)
+    return pixmap

@@ -17,6 +17,7 @@ from app.panels import words
 if TYPE_CHECKING:
     from layout.rules.finding import Finding
 
+SIGN = 22
 MOST_LINES = 40  # more faults than this are summed up: nobody reads them one by one
 
 
@@ -27,6 +28,7 @@ class Card(QFrame):
         super().__init__(parent)
         self.setProperty("card", True)
         self._title = title
+        self.sign_side = SIGN
         self._sign, self._figure, self._text = QLabel(), QLabel(), _wrapped()
         self._figure.setWordWrap(True)
         self._figure.setProperty("rank", "large")
@@ -45,7 +47,7 @@ class Card(QFrame):
 
     def say(self, sign: str, ink: str, figure: str, text: str, lines: list[QWidget]) -> None:
         """Show the answer."""
-        self._sign.setPixmap(icon(sign, ink).pixmap(22, 22))
+        self._sign.setPixmap(icon(sign, ink).pixmap(self.sign_side, self.sign_side))
         self._figure.setText(figure)
         self._text.setText(text)
         self._text.setVisible(bool(text))
@@ -83,9 +85,11 @@ class Answers(QScrollArea):
         document.plan_changed.connect(self.refresh)
         faults.changed.connect(self._refresh_faults)
 
-    def set_look(self, look: Look, text_scale: float) -> None:  # noqa: ARG002
+    def set_look(self, look: Look, text_scale: float) -> None:
         """Show the answers in a look at a text size."""
         self._look = look
+        for card in self.cards:
+            card.sign_side = round(SIGN * text_scale)
         self.refresh()
 
     def refresh(self) -> None:

@@ -43,6 +43,7 @@ class Needs(QTabWidget):
         self.setAccessibleName("Needed and owned")
         self.setDocumentMode(True)
         self.tabBar().setExpanding(False)
+        self.tabBar().setDrawBase(False)
         self.setUsesScrollButtons(True)
         # A leaf is made when it is first turned to: making all of them would slow every start.
         self._makers = [self._needed, self._drawer, self._heap, self._papers, self._machine]

@@ -33,11 +33,11 @@ def passes_words(project: Project, plan: Plan) -> str:
     taped = f"{count(len(plan.layouts), 'layout')} to tape down."
     if plan.unplaced:
         return taped
-    because = _sentence(plan.because)
+    because = plan.because.strip().rstrip(".")
     if plan.proven:
-        return f"{taped} Fewer is impossible{': ' + because if because else '.'}"
+        return f"{taped} Fewer is impossible{': ' + because if because else ''}."
     least = f"At least {plan.lower_bound} needed" if plan.lower_bound else "Fewer may be possible"
-    return f"{taped} {least}{': ' + because if because else '.'}"
+    return f"{taped} {least}{': ' + because if because else ''}."
 
 
 def missing_figure(project: Project, plan: Plan) -> str:
@@ -83,4 +83,5 @@ def _before_planning(project: Project) -> str:
 
 def _sentence(text: str) -> str:
     text = text.strip()
+    text = text[:1].upper() + text[1:]
     return text if not text or text.endswith((".", "!", "?")) else text + "."
