@@ -46,7 +46,7 @@ SENTENCES = [
     ("bound", r"lower bound|proven with"),
 ]
 LUCKY = range(30)  # seeds
-EACH_WAY = 36  # right plans that are broken in each way
+EACH_WAY = 12  # right plans that are broken in each way
 REFUSED = {"passes": "passes", "status": "sums", "proven": "bound"}
 
 
@@ -147,17 +147,17 @@ def test_known_and_lucky_plans_are_right(right_plans):
 def test_broken_in_one_place(right_plans, way):
     """Break right plans in one way each; where that leaves them right, both must say so."""
     done = 0
-    for k, (project, plan) in enumerate(Random(way.__name__).sample(right_plans, EACH_WAY)):
+    for k, (project, plan) in enumerate(Random(way.__name__).sample(right_plans, len(right_plans))):
         asked, answered = copy.deepcopy(project), copy.deepcopy(plan)
-        if broken(k, asked, answered, (way,)):
+        if done < EACH_WAY and broken(k, asked, answered, (way,)):
             assert_agree(asked, answered)
             done += 1
-    assert done > 1
+    assert done >= 5
 
 
 @pytest.mark.parametrize("way", PANEL_WAYS, ids=lambda way: way.__name__)
 def test_panels_and_parts_broken_in_one_place(way):
-    for seed in range(25):
+    for seed in range(15):
         project, plan = panel_case(seed)
         assert assert_agree(project, plan) == set()
         broken(seed, project, plan, (way,))
