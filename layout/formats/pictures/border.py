@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -12,11 +13,13 @@ from shapely.validation import make_valid
 
 from layout.formats.pictures.ground import Floats, strongest, summed
 from layout.formats.pictures.parting import SOFT
+from layout.geometry.cheapest_path import cheapest_path
 
-Points = NDArray[np.float64]
+Points = NDArray[Any]  # float64
 Levels = tuple[float, float]  # sharpness common on bare ground, and hardly ever found there
 # weaker than this share within so many pixels of a stronger edge: a shadow's flank or a ringing, no edge
 ECHOES = ((5, 0.33), (9, 0.1))
+BEND = 0.8  # what a pixel aside costs a border's path, beside 1 for a place without an edge
 FLANK = 1.2  # and no steeper than this many times its mean over the five pixels to either side
 SPACING = 2.0  # pixels between two profiles
 
@@ -57,8 +60,8 @@ def normals(points: Points) -> Points:
 def strip(picture: Floats, points: Points, away: Points, offsets: NDArray[np.float64]) -> Floats:
     """Sample the picture across a border: one row a point, one column an offset (pixels, positive off the metal)."""
     at = points[:, None, :] + offsets[None, :, None] * away[:, None, :]
-    maps = at.astype(np.float32)
-    return np.asarray(cv2.remap(picture, maps, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.float32)
+    x, y = np.ascontiguousarray(at[..., 0], np.float32), np.ascontiguousarray(at[..., 1], np.float32)
+    return np.asarray(cv2.remap(picture, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.float32)
 
 
 def follow(picture: Floats, rough: Points, levels: Levels, inward: float, outward: float) -> Border:
@@ -104,8 +107,6 @@ def _bridge(points: Points, seen: NDArray[np.bool_], start: int, gap: int, flank
         points[index[inside]] = terms[inside] @ answer
 
 
-
-
 def _simple(points: Points) -> Points:
     """Drop the small loops that a line gets where it was moved into a notch."""
     shape = Polygon(points)
@@ -125,7 +126,7 @@ def _pass(
     seen = strip(picture, base, away, offsets)
     seen, unlike = _blur_rows(seen[..., :3], along), seen[..., 3]
     sharp = sharpness(seen)
-    path = _path(_costs(seen, sharp, levels) + 0.6 * (1.0 - np.roll(unlike, 3, axis=1)))
+    path = cheapest_path(_costs(seen, sharp, levels) + 0.6 * (1.0 - np.roll(unlike, 3, axis=1)), BEND)
     fine, clear = _peak(sharp, path, levels)
     shift = offsets[0] + fine
     return base + shift[:, None] * away, clear
@@ -141,14 +142,18 @@ def sharpness(seen: Floats) -> NDArray[np.float64]:
     """Return how far each place of a strip is a step rather than a ramp: a soft shadow scores nothing, a border all."""
     fine, size = _slope(seen, 1, 1)
     along = fine / np.maximum(size, 1e-6)[..., None]
-    ramps = [SOFT * _slope(seen, 5, 5, along)[1], FLANK * _slope(seen, -1, 6, along)[1], FLANK * _slope(seen, 6, -1, along)[1]]
+    ramps = [
+        SOFT * _slope(seen, 5, 5, along)[1],
+        FLANK * _slope(seen, -1, 6, along)[1],
+        FLANK * _slope(seen, 6, -1, along)[1],
+    ]
     sharp = size - np.maximum.reduce(ramps)
     sharp[:, :6] = sharp[:, -6:] = 0
-    return np.maximum(sharp, 0).astype(np.float64)
+    return np.asarray(np.maximum(sharp, 0), np.float64)
 
 
 def _slope(seen: Floats, before: int, after: int, along: Floats | None = None) -> tuple[Floats, Floats]:
-    """Return the mean slope from `before` pixels inward to `after` outward, and its size (or share along a direction)."""
+    """Return the mean slope from `before` pixels inward to `after` outward, and its size (or its share along one)."""
     step = (np.roll(seen, -after, axis=1) - np.roll(seen, before, axis=1)) / (before + after)
     size = np.sqrt(summed(step * step)) if along is None else np.maximum(summed(step * along), 0)
     return step, size
@@ -172,26 +177,6 @@ def _steps(seen: Floats) -> NDArray[np.float64]:
     far = strongest(np.abs(np.roll(seen, -5, axis=1) - np.roll(seen, 8, axis=1)))
     near = strongest(np.abs(np.roll(seen, -2, axis=1) - np.roll(seen, 2, axis=1)))
     return np.clip(2.0 * far / np.maximum(near, 1e-6), 0.3, 1).astype(np.float64)
-
-
-def _path(costs: NDArray[np.float64], bend: float = 0.8) -> NDArray[np.int64]:
-    """Return the cheapest closed path, moving one column a row at most (dynamic programming, run round twice)."""
-    rows = len(costs)
-    twice = np.concatenate([costs[rows // 2 :], costs, costs[: rows // 2]])
-    back = np.zeros(twice.shape, np.int8)
-    total = twice[0].copy()
-    far = np.full(1, 1e9)
-    for i in range(1, len(twice)):
-        left = np.concatenate([far, total[:-1]]) + bend
-        right = np.concatenate([total[1:], far]) + bend
-        best = np.minimum(left, right)
-        back[i] = np.where(total <= best, 0, np.where(left < right, -1, 1))
-        total = np.minimum(total, best) + twice[i]
-    path = np.zeros(len(twice), np.int64)
-    path[-1] = int(total.argmin())
-    for i in range(len(twice) - 1, 0, -1):
-        path[i - 1] = path[i] + back[i, path[i]]
-    return path[rows - rows // 2 : 2 * rows - rows // 2]
 
 
 def _peak(

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Points = NDArray[np.float64]
+Points = NDArray[Any]  # float64
 Residuals = Callable[[Points], NDArray[np.float64]]  # points in the plane (mm) -> how far each is off (mm)
 USUAL_FOCAL = 0.85  # of the longer side: a phone's main camera, common practice
 FOCAL_SPREAD = 0.3  # of its logarithm
@@ -32,7 +33,7 @@ class Camera:
         seen = np.column_stack([plane, np.zeros(len(plane))]) @ turn.T + self.values[5:8]
         flat = seen[:, :2] / np.maximum(seen[:, 2:], 1e-6) * math.exp(self.values[0])
         far = (flat**2).sum(axis=1, keepdims=True) / self._half**2
-        return flat * (1 + self.values[1] * far) * self.longer + self._middle
+        return np.asarray(flat * (1 + self.values[1] * far) * self.longer + self._middle)
 
     def to_plane(self, pixels: Points) -> Points:
         """Carry pixels to points of the plane (mm, y up)."""
@@ -132,7 +133,8 @@ def _prior(values: Points) -> tuple[Points, Points]:
 def _cost(residuals: Points, values: Points) -> float:
     size = np.abs(residuals)
     off, weight = _prior(values)
-    return float(np.where(size < 1, size**2, 2 * size - 1).sum() / len(size) * _worth(len(size)) + (weight * off * off).sum())
+    fit = np.where(size < 1, size**2, 2 * size - 1).mean() * _worth(len(size))
+    return float(fit + (weight * off * off).sum())
 
 
 def _worth(count: int) -> float:

@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float32]
-Bits = NDArray[np.uint8]
+Floats = NDArray[Any]  # float32; OpenCV's own hints lose what an array holds
+Bits = NDArray[Any]  # uint8
 CELL = 0.8  # mm: averages most of a felt's texture away, and still fits into small openings
 LOCAL = 9.0  # mm: reach of the local correction over the smooth surface
 
@@ -65,7 +65,7 @@ def _largest_calm(cells: Floats) -> NDArray[np.bool_]:
     step = np.zeros(cells.shape[:2], np.float32)
     for axis in (0, 1):
         step = np.maximum(step, strongest(np.abs(np.gradient(soft, axis=axis))))
-    calm = (step < max(1.5, 2.5 * float(np.median(step)))).astype(np.uint8)
+    calm: Bits = (step < max(1.5, 2.5 * float(np.median(step)))).astype(np.uint8)
     calm = cv2.morphologyEx(calm, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(calm, connectivity=4)
     if count < 2:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from layout.formats.pictures.ground import Bits, Floats, Ground, strongest, summed
 
-Mask = NDArray[np.uint8]
+Mask = Bits
 SOFT = 1.4  # a soft shadow is no steeper over a pixel than this many times its mean over ten
 FRINGE = 1.0  # mm: half as wide as the fringe of shadow about a thing may be
 
@@ -42,20 +42,27 @@ def metal_mask(picture: Floats, ground: Ground, mm: float, sizes: Sizes) -> tupl
     """
     soft = cv2.GaussianBlur(picture - ground.level, (0, 0), 0.1 / mm)
     off, lit = strongest(np.abs(soft)), summed(soft) / 3
-    faint = (off > max(3.0, 5.0 * ground.noise)).astype(np.uint8)
+    faint: Mask = (off > max(3.0, 5.0 * ground.noise)).astype(np.uint8)
     tinted = faint & (_tint(soft, ground.level) > max(4.0, 6.0 * ground.noise)).astype(np.uint8)
-    bright = cv2.morphologyEx((faint & (lit > 0).astype(np.uint8)) | tinted, cv2.MORPH_OPEN, disc(0.15 / mm))
-    dark = faint & _dark_metal(np.maximum(-lit, 0), ground.noise, mm)
+    lighter: Mask = (faint & (lit > 0)) | tinted
+    bright: Mask = cv2.morphologyEx(lighter.astype(np.uint8), cv2.MORPH_OPEN, disc(0.15 / mm))
+    dark: Mask = faint & _dark_metal(np.maximum(-lit, 0), ground.noise, mm)
     bright, dark = _without_specks(bright, mm), _without_specks(dark, mm)
-    open_ground = cv2.morphologyEx(1 - faint, cv2.MORPH_OPEN, disc(0.5 / mm))
-    crossing = cv2.dilate(bright, disc(1.0 / mm)) & cv2.dilate(dark, disc(1.0 / mm)) & (1 - open_ground)
+    open_ground: Mask = cv2.morphologyEx(np.uint8(1) - faint, cv2.MORPH_OPEN, disc(0.5 / mm))
+    crossing = _near(bright, mm) & _near(dark, mm) & (1 - open_ground)
     faint = cv2.morphologyEx(faint, cv2.MORPH_CLOSE, disc(0.25 / mm))
-    clear = cv2.morphologyEx(bright | dark, cv2.MORPH_CLOSE, disc(0.2 / mm)) | crossing
-    wide = cv2.morphologyEx(faint & (1 - clear), cv2.MORPH_OPEN, disc(FRINGE / mm))
-    clear |= cv2.dilate(wide, disc(0.5 / mm)) & faint
+    both: Mask = bright | dark
+    clear: Mask = cv2.morphologyEx(both, cv2.MORPH_CLOSE, disc(0.2 / mm)) | crossing
+    wide: Mask = cv2.morphologyEx(faint & (1 - clear), cv2.MORPH_OPEN, disc(FRINGE / mm))
+    clear |= _near(wide, mm, 0.5) & faint
     clear = _filled(clear, faint, _edges(picture, faint), mm)
     metal = cv2.morphologyEx(clear, cv2.MORPH_OPEN, disc(sizes.thread / mm))
     return _without_crumbs(metal * np.uint8(255), mm, sizes), faint
+
+
+def _near(mask: Mask, mm: float, reach: float = 1.0) -> Mask:
+    """Return a mask grown by a reach in mm."""
+    return np.asarray(cv2.dilate(mask, disc(reach / mm)), np.uint8)
 
 
 def _tint(off: Floats, level: Floats) -> Floats:
@@ -82,14 +89,14 @@ def _dark_metal(depth: Floats, noise: float, mm: float) -> Mask:
 
 
 def _filled(clear: Mask, faint: Mask, edges: Mask, mm: float) -> Mask:
-    """Fill gaps in the metal that are no openings: bare ground lies deep in an opening, or sharp edges run all round it."""
+    """Fill gaps in the metal that are no openings: these hold a piece of bare ground or are edged sharply all round."""
     bare = cv2.morphologyEx(1 - faint, cv2.MORPH_OPEN, disc(0.2 / mm))
     deep = cv2.distanceTransform(bare, cv2.DIST_L2, 5) * mm > 0.45
-    gaps = cv2.morphologyEx(1 - clear, cv2.MORPH_OPEN, disc(0.3 / mm))
+    gaps: Mask = cv2.morphologyEx(1 - clear, cv2.MORPH_OPEN, disc(0.3 / mm))
     count, labels = cv2.connectedComponents(gaps, connectivity=4)
-    rim = cv2.dilate(gaps, np.ones((3, 3), np.uint8)) & (1 - gaps)
+    rim = _near(gaps, 1.0) & (1 - gaps)
     around = cv2.dilate(labels.astype(np.float32), np.ones((3, 3), np.uint8)).astype(np.int32)
-    near = cv2.dilate(edges, disc(0.4 / mm))
+    near = _near(edges, mm, 0.4)
     length = np.bincount(around[rim > 0], minlength=count)
     sharp = np.bincount(around[(rim & near) > 0], minlength=count)
     kept = (sharp > 0.75 * length).astype(np.uint8)
@@ -121,7 +128,7 @@ def _steepness(picture: Floats, reach: int) -> Floats:
     kernel[0], kernel[-1] = -0.5 / reach, 0.5 / reach
     one = np.ones(1, np.float32)
     down, across = (cv2.sepFilter2D(picture, -1, *pair) for pair in ((one, kernel), (kernel, one)))
-    return np.sqrt(summed(down * down) + summed(across * across))
+    return np.asarray(np.sqrt(summed(down * down) + summed(across * across)))
 
 
 def _band(picture: Floats, bare: NDArray[np.bool_], row: int) -> Floats:
@@ -131,7 +138,9 @@ def _band(picture: Floats, bare: NDArray[np.bool_], row: int) -> Floats:
 def edge_levels(picture: Floats, mask: Mask, mm: float) -> tuple[float, float]:
     """Return the sharpness that is common on the bare ground, and the one that is almost never found there."""
     bare = cv2.dilate(mask, disc(2.0 / mm)) == 0
-    sharp = np.concatenate([_band(picture, bare, row) for row in range(0, len(picture) - 12, max(12, len(picture) // 60))])
+    sharp = np.concatenate(
+        [_band(picture, bare, row) for row in range(0, len(picture) - 12, max(12, len(picture) // 60))]
+    )
     low, high = np.percentile(sharp, (85, 99.5)) if sharp.size > 100 else (0.3, 1.0)
     return max(0.25, float(low)), max(0.8, 1.3 * float(high))
 

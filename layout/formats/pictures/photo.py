@@ -19,6 +19,7 @@ from layout.geometry.outline import Outline, from_polygon
 from layout.model.errors import FileError
 
 FINEST = 0.075  # mm: rectified pictures have no smaller pixels
+STEP = 16  # pixels between the places where the camera is asked
 AROUND = 320.0  # mm: farther from the reference nothing can be measured
 BORDER_ERROR = 0.10  # mm: what finding a border adds to the camera's error
 
@@ -68,7 +69,9 @@ def _reference(photo: Floats, coin: float | None, sheet: str | None) -> Referenc
     else:
         found, name = find_card(photo, CARD), "bank card"
     if found is None:
-        raise FileError(f"no {name} was found on the photo: lay one flat beside the dies, all of it in view, and take it again")
+        raise FileError(
+            f"no {name} was found on the photo: lay one flat beside the dies, all of it in view, and take it again"
+        )
     return found
 
 
@@ -81,28 +84,27 @@ def rectify(photo: Floats, reference: Reference) -> Rectified:
     middle = np.array(reference.size) / 2
     low = np.maximum(plane.min(axis=0), middle - AROUND)
     high = np.minimum(plane.max(axis=0), middle + AROUND)
-    mm = max(FINEST, _pixel(camera, middle), float(np.sqrt(np.prod(high - low) / 16e6)))
+    mm = max(FINEST, _pixel(camera, middle), float(np.sqrt(np.prod(high - low) / 10e6)))
     wide, tall = (int(v) + 1 for v in (high - low) / mm)
     maps = _maps(camera, low[0], high[1], mm, wide, tall)
-    seen = cv2.remap(photo, maps, None, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
-    shown = (maps[..., 0] >= 0) & (maps[..., 1] >= 0) & (maps[..., 0] <= columns - 1) & (maps[..., 1] <= rows - 1)
+    seen = cv2.remap(photo, *maps, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
+    shown = (maps[0] >= 0) & (maps[1] >= 0) & (maps[0] <= columns - 1) & (maps[1] <= rows - 1)
     return Rectified(np.asarray(seen, np.float32), shown, float(low[0]), float(high[1]), mm)
 
 
 def _pixel(camera: Camera, at: NDArray[np.float64]) -> float:
-    ends = camera.to_pixels(np.array([at - [5, 0], at + [5, 0], at - [0, 5], at + [0, 5]]))
+    ends = camera.to_pixels(at + np.array([[-5, 0], [5, 0], [0, -5], [0, 5]]))
     return float(10 / max(np.hypot(*(ends[1] - ends[0])), np.hypot(*(ends[3] - ends[2]))))
 
 
-def _maps(camera: Camera, left: float, top: float, mm: float, wide: int, tall: int) -> Floats:
-    """Return where each rectified pixel lies on the photo: exact in bands of rows, to save memory."""
-    maps = np.empty((tall, wide, 2), np.float32)
-    x = left + (np.arange(wide) + 0.5) * mm
-    for row in range(0, tall, 64):
-        y = top - (np.arange(row, min(row + 64, tall)) + 0.5) * mm
-        grid = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
-        maps[row : row + 64] = camera.to_pixels(grid).reshape(-1, wide, 2)
-    return maps
+def _maps(camera: Camera, left: float, top: float, mm: float, wide: int, tall: int) -> tuple[Floats, Floats]:
+    """Return where each rectified pixel lies on the photo: exact every 16 pixels, drawn smoothly between."""
+    x = left + (np.arange(-1, wide // STEP + 3) + 0.5) * STEP * mm
+    y = top - (np.arange(-1, tall // STEP + 3) + 0.5) * STEP * mm
+    nodes = camera.to_pixels(np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)).reshape(len(y), len(x), 2)
+    full = cv2.resize(nodes, (len(x) * STEP, len(y) * STEP), interpolation=cv2.INTER_LINEAR)
+    shown = full[STEP : STEP + tall, STEP : STEP + wide]
+    return np.ascontiguousarray(shown[..., 0], np.float32), np.ascontiguousarray(shown[..., 1], np.float32)
 
 
 def _things(rectified: Rectified, reference: Reference, on_sheet: bool) -> list[Polygon]:
@@ -146,7 +148,9 @@ def _uncertainty(fit: Fit, shapes: list[Polygon], mm: float) -> float:
         ring = np.asarray(shape.exterior.coords)[:: max(1, len(shape.exterior.coords) // 80)]
         pixels = fit.camera.to_pixels(ring)
         for k, values in enumerate(draws):
-            worst[k] = max(worst[k], _deformed(Camera(values, fit.camera.rows, fit.camera.columns).to_plane(pixels), ring))
+            worst[k] = max(
+                worst[k], _deformed(Camera(values, fit.camera.rows, fit.camera.columns).to_plane(pixels), ring)
+            )
     camera = float(np.percentile(worst, 95)) if shapes else 0.0
     return round(float(np.hypot(camera, BORDER_ERROR + 1.5 * mm)), 2)
 
@@ -161,7 +165,9 @@ def _deformed(moved: NDArray[np.float64], ring: NDArray[np.float64]) -> float:
 def _findings(outlines: tuple[Outline, ...], uncertainty: float, coin: float | None) -> tuple[str, ...]:
     said = [] if outlines else ["no die was found on the photo: lay them apart on a plain ground of another brightness"]
     if uncertainty > 0.8:
-        said.append(f"borders may be {uncertainty:.1f} mm off: hold the camera straight above and the card near the dies")
+        said.append(
+            f"borders may be {uncertainty:.1f} mm off: hold the camera straight above and the card near the dies"
+        )
     if coin is not None:
         said.append(_mixed_up(coin))
         said.append("one coin tells little of the camera's tilt: hold it straight above, or lay a bank card instead")
@@ -170,8 +176,9 @@ def _findings(outlines: tuple[Outline, ...], uncertainty: float, coin: float | N
 
 # diameters: US Mint's coin specifications page; Council Reg. (EC) 975/98 and coin lists for the euro
 COINS = {
-    "US cent": 19.05, "US nickel": 21.21, "US dime": 17.91, "US quarter": 24.26, "US half dollar": 30.61, "US dollar": 26.49,
-    "2 euro": 25.75, "1 euro": 23.25, "50 cent": 24.25, "10 cent": 19.75, "5 cent": 21.25, "2 cent": 18.75, "1 cent": 16.25,
+    "US cent": 19.05, "US nickel": 21.21, "US dime": 17.91, "US quarter": 24.26, "US half dollar": 30.61,
+    "US dollar": 26.49, "2 euro": 25.75, "1 euro": 23.25, "50 cent": 24.25, "10 cent": 19.75, "5 cent": 21.25,
+    "2 cent": 18.75, "1 cent": 16.25,
 }  # fmt: skip
 
 

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.formats.pictures.border import even, follow
+from layout.formats.pictures.border import Levels, even, follow
 from layout.formats.pictures.camera import Fit, first_guess, fit_camera
 from layout.formats.pictures.ground import Bits, Floats, ground_of, strongest
+from layout.formats.pictures.parting import edge_levels
 
-Points = NDArray[np.float64]
+Points = NDArray[Any]  # float64
 CARD = (85.60, 53.98)  # ISO/IEC 7810 ID-1
 SHEETS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; US Letter
 GUESSED_VIEW = 250.0  # mm across a photo of dies, until it is known better
+WORST_MISFIT = 1.2  # pixels: what fits worse is no card
 COARSE = 1000  # pixels: a reference is looked for in a picture of this size
 
 
@@ -29,53 +32,64 @@ class Reference:
     size: tuple[float, float]
 
 
+@dataclass(frozen=True, slots=True)
+class _View:
+    """A photo (softened, with what differs from the ground as a fourth channel), its large things and edge levels."""
+
+    seen: Floats
+    candidates: list[Points]
+    levels: Levels
+    rows: int
+    columns: int
+
+
 def find_card(photo: Floats, size: tuple[float, float] = CARD, sheet: bool = False) -> Reference | None:
     """Find a rectangle of known size; None where nothing on the picture can be one."""
+    view = _view(photo, sheet)
     found = []
-    for contour in _candidates(photo, sheet):
+    for contour in view.candidates:
         corners = _four_corners(contour)
-        if corners is not None:
-            reference = _fitted(photo, contour, corners, size)
-            if reference is not None and reference.fit.misfit < 1.2:
-                found.append(reference)
+        reference = _fitted(view, contour, corners, size) if corners is not None else None
+        if reference is not None and reference.fit.misfit < WORST_MISFIT:
+            found.append(reference)
     return min(found, key=lambda r: r.fit.misfit, default=None)
 
 
 def find_coin(photo: Floats, diameter: float) -> Reference | None:
     """Find the roundest solid thing on a photo; the tilt told by one circle is uncertain, and so said."""
-    found = []
-    for contour in _candidates(photo, False):
-        border = _border(photo, contour)
-        if len(border) < 60:
-            continue
-        reference = _fitted_coin(photo, border, diameter)
-        if reference.fit.misfit < 1.2:
-            found.append(reference)
-    return min(found, key=lambda r: r.fit.misfit, default=None)
+    view = _view(photo, False)
+    borders = [b for b in (_border(view, c) for c in view.candidates) if len(b) >= 60]
+    found = [_fitted_coin(view, border, diameter) for border in borders]
+    return min((r for r in found if r.fit.misfit < WORST_MISFIT), key=lambda r: r.fit.misfit, default=None)
 
 
-def _candidates(photo: Floats, sheet: bool) -> list[Points]:
-    """Return the borders (full-size pixels) of large solid things, or of the large calm ground for a sheet."""
-    longer = max(photo.shape[:2])
-    shrink = max(1, round(longer / COARSE))
-    small = cv2.resize(photo, (photo.shape[1] // shrink, photo.shape[0] // shrink), interpolation=cv2.INTER_AREA)
-    mask = _unlike(small, GUESSED_VIEW * shrink / longer)
-    contours, _ = cv2.findContours(255 - mask if sheet else mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+def _view(photo: Floats, sheet: bool) -> _View:
+    rows, columns = photo.shape[:2]
+    shrink = max(1, round(max(rows, columns) / COARSE))
+    small = cv2.resize(photo, (columns // shrink, rows // shrink), interpolation=cv2.INTER_AREA)
+    unlike = _unlike(small, GUESSED_VIEW * shrink / max(rows, columns))
+    mask = 255 - unlike if sheet else unlike
+    contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     least = (0.08 if sheet else 0.002) * mask.size
     solid = [c for c in contours if cv2.contourArea(c) > least and (sheet or _is_solid(c, mask))]
     solid = sorted(solid, key=cv2.contourArea, reverse=True)[:12]
-    return [(c[:, 0, :].astype(np.float64) + 0.5) * shrink - 0.5 for c in solid]
+    soft = cv2.GaussianBlur(photo, (0, 0), 0.8)
+    full = cv2.resize(unlike, (columns, rows), interpolation=cv2.INTER_NEAREST)
+    levels = edge_levels(soft, full, GUESSED_VIEW / max(rows, columns))
+    differs = np.ones_like(soft[..., 0]) if sheet else (full > 0).astype(np.float32)
+    candidates = [(c[:, 0, :].astype(np.float64) + 0.5) * shrink - 0.5 for c in solid]
+    return _View(np.dstack([soft, differs]), candidates, levels, rows, columns)
 
 
 def _unlike(small: Floats, mm: float) -> Bits:
     ground = ground_of(small, mm)
     off = strongest(np.abs(cv2.GaussianBlur(small - ground.level, (0, 0), 0.8)))
-    mask = (off > max(6.0, 6.0 * ground.noise)).astype(np.uint8) * 255
+    mask: Bits = (off > max(6.0, 6.0 * ground.noise)).astype(np.uint8) * 255
     mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
     return np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), np.uint8)
 
 
-def _is_solid(contour: NDArray[np.int32], mask: Bits) -> bool:
+def _is_solid(contour: Any, mask: Bits) -> bool:
     """Tell a full convex thing from a ring or a branched one."""
     hull = cv2.contourArea(cv2.convexHull(contour))
     x, y, w, h = cv2.boundingRect(contour)
@@ -97,21 +111,18 @@ def _four_corners(contour: Points) -> Points | None:
     return None
 
 
-def _border(photo: Floats, contour: Points) -> Points:
+def _border(view: _View, contour: Points) -> Points:
     area = float(np.dot(contour[:, 0], np.roll(contour[:, 1], -1)) - np.dot(np.roll(contour[:, 0], -1), contour[:, 1]))
-    soft = cv2.GaussianBlur(photo, (0, 0), 0.8)
-    seen = np.dstack([soft, np.ones(soft.shape[:2], np.float32)])
-    reach = max(6.0, max(photo.shape[:2]) / COARSE * 3)
-    border = follow(seen, contour if area > 0 else contour[::-1], (0.5, 2.0), reach, reach)
+    reach = max(6.0, max(view.rows, view.columns) / COARSE * 3)
+    border = follow(view.seen, contour if area > 0 else contour[::-1], view.levels, reach, reach)
     return border.points[border.clear > 0.3]
 
 
-def _fitted(photo: Floats, contour: Points, corners: Points, size: tuple[float, float]) -> Reference | None:
-    border = _border(photo, contour)
-    pixels, sides = _on_sides(border, corners)
+def _fitted(view: _View, contour: Points, corners: Points, size: tuple[float, float]) -> Reference | None:
+    pixels, sides = _on_sides(_border(view, contour), corners)
     if len(np.unique(sides)) < 4 or min(np.bincount(sides, minlength=4)) < 15:
         return None
-    fits = [_fit_rectangle(photo, pixels, sides, np.roll(corners, -k, axis=0), (sides - k) % 4, size) for k in (0, 1)]
+    fits = [_fit_rectangle(view, pixels, sides, np.roll(corners, -k, axis=0), (sides - k) % 4, size) for k in (0, 1)]
     best = min(fits, key=lambda f: f.misfit)
     return Reference(best, even(contour, 3.0), size)
 
@@ -145,7 +156,12 @@ def _straight(points: Points, along: Points) -> Points:
 
 
 def _fit_rectangle(
-    photo: Floats, pixels: Points, sides: NDArray[np.int64], corners: Points, named: NDArray[np.int64], size: tuple[float, float]
+    view: _View,
+    pixels: Points,
+    sides: NDArray[np.int64],
+    corners: Points,
+    named: NDArray[np.int64],
+    size: tuple[float, float],
 ) -> Fit:
     width, height = size
     # the corners run clockwise or not as the contour did; a mirrored reading would put the camera under the table
@@ -158,20 +174,20 @@ def _fit_rectangle(
         lines = np.array([height, width, 0.0, 0.0])
     axis = np.array([1, 0, 1, 0])[named]
     homography = cv2.getPerspectiveTransform(shape.astype(np.float32), corners.astype(np.float32))
-    start = first_guess(homography, *photo.shape[:2])
+    start = first_guess(homography, view.rows, view.columns)
     scale = float(np.hypot(*(corners[1] - corners[0]))) / width
 
     def off(plane: Points) -> Points:
-        return plane[np.arange(len(plane)), axis] - lines[named]
+        return np.asarray(plane[np.arange(len(plane)), axis] - lines[named])
 
     return fit_camera(start, pixels, sides, off, scale)
 
 
-def _fitted_coin(photo: Floats, border: Points, diameter: float) -> Reference:
+def _fitted_coin(view: _View, border: Points, diameter: float) -> Reference:
     (x, y), axes, _ = cv2.fitEllipse(border.astype(np.float32))
     scale = max(axes) / diameter
     homography = np.array([[scale, 0, x], [0, -scale, y], [0, 0, 1]], np.float64)
-    start = first_guess(homography, *photo.shape[:2])
+    start = first_guess(homography, view.rows, view.columns)
     sectors = (np.arctan2(border[:, 1] - y, border[:, 0] - x) * 4 / np.pi).astype(np.int64) % 8
     fits = []
     for lean in ((0.2, 0.0), (-0.2, 0.0), (0.0, 0.2), (0.0, -0.2)):

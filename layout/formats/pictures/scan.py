@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from layout.formats.pictures.border import Levels, Points, follow
-from layout.formats.pictures.ground import Floats, ground_of
+from layout.formats.pictures.ground import Bits, Floats, ground_of
 from layout.formats.pictures.parting import Mask, Sizes, edge_levels, metal_mask
 from layout.formats.pictures.smooth import fair
 from layout.formats.pictures.traced import Traced
@@ -17,7 +17,7 @@ from layout.geometry.outline import Outline, from_polygon
 FINEST = 25.4 / 305  # mm: a finer scan is averaged down to about this pixel
 
 
-def trace_scan(picture: NDArray[np.uint8], dpi: float) -> Traced:
+def trace_scan(picture: Bits, dpi: float) -> Traced:
     """Find every die on a scan (BGR or grey, 8 bit); the origin is the picture's lower left corner, y up, mm."""
     mm = 25.4 / dpi
     shrink = max(1, int(FINEST / mm + 0.01))
@@ -28,7 +28,7 @@ def trace_scan(picture: NDArray[np.uint8], dpi: float) -> Traced:
     return Traced(outlines, mm, (), 0.15)
 
 
-def shrunk(picture: NDArray[np.uint8], by: int) -> Floats:
+def shrunk(picture: Bits, by: int) -> Floats:
     """Return the picture as BGR levels, `by` x `by` pixels averaged into one."""
     if by > 1:
         size = (picture.shape[1] // by, picture.shape[0] // by)

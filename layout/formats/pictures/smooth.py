@@ -17,7 +17,7 @@ def fair(points: Points, clear: Weights, reach: int, noise: float) -> Points:
     misfit = np.hypot(*(wide - narrow).T)
     misfit = np.maximum.reduce([np.roll(misfit, k) for k in range(-reach // 2, reach // 2 + 1)])
     trust = np.clip(2.0 - misfit / (1.2 * noise), 0, 1)[:, None]
-    return trust * wide + (1 - trust) * narrow
+    return np.asarray(trust * wide + (1 - trust) * narrow)
 
 
 def _parabolas(points: Points, clear: Weights, reach: int) -> Points:

@@ -9,7 +9,7 @@ from layout.geometry.outline import Outline
 
 @dataclass(frozen=True, slots=True)
 class Traced:
-    """Outlines in mm (y up), the size of a picture's pixel in mm, remarks for a person, and how far off a border may be."""
+    """Outlines in mm (y up), a pixel's size in mm, remarks for a person, and how far off a border may be."""
 
     outlines: tuple[Outline, ...]
     unit_mm: float
