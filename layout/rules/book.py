@@ -84,9 +84,12 @@ class Book:
         return (thing.name or shape) if thing else shape
 
     def wanted_name(self, wanted: str) -> str:
-        """Return what a wanted piece is called: the name of its shape."""
+        """Return what a wanted piece is called: the name of its shape, with its id where others want the same."""
         entry = self.wanted.get(wanted)
-        return self.name(entry.shape) if entry else wanted
+        if entry is None:
+            return wanted
+        alike = sum(other.shape == entry.shape for other in self.project.wanted)
+        return self.name(entry.shape) if alike == 1 else f"{self.name(entry.shape)} ({wanted})"
 
     def paper_name(self, paper: str) -> str:
         """Return what a paper is called."""

@@ -19,5 +19,5 @@ def bound(book: Book, plan: Plan) -> list[Finding]:
 
 
 def _above(lower_bound: int, passes: int, words: str) -> Finding:
-    what = f"no plan is said to do with fewer than {lower_bound} passes, {words} {passes}"
+    what = f"fewer than {lower_bound} passes are said to be impossible, but {words} {passes}"
     return Finding("bound", "plan", what, lower_bound, passes)

@@ -35,12 +35,12 @@ def pieces_made(plan: Plan) -> Counter[str]:
 def _sum(book: Book, wanted: Wanted, made: int, told: int) -> Finding | None:
     due, name = book.project.due(wanted), book.wanted_name(wanted.id)
     if made > due and not wanted.more_is_fine:
-        what = f"{words.pieces(made)} of {name} ({wanted.id}) are made, {due} due"
+        what = f"{name}: {words.pieces(made)} made, {due} due"
         return Finding("sums", "plan", what, made, due, (wanted.id,))
     missing = max(0, due - made)
     if missing == told:
         return None
-    what = f"{words.pieces(missing)} of {name} ({wanted.id}) are missing, the plan names {told} as not placed"
+    what = f"{name}: {words.pieces(missing)} missing, the plan names {told} as not placed"
     return Finding("sums", "plan", what, told, missing, (wanted.id,))
 
 

@@ -148,8 +148,10 @@ def test_broken_in_one_place(right_plans, way):
     """Break right plans in one way each; where that leaves them right, both must say so."""
     done = 0
     for k, (project, plan) in enumerate(Random(way.__name__).sample(right_plans, len(right_plans))):
+        if done == EACH_WAY:
+            break
         asked, answered = copy.deepcopy(project), copy.deepcopy(plan)
-        if done < EACH_WAY and broken(k, asked, answered, (way,)):
+        if broken(k, asked, answered, (way,)):
             assert_agree(asked, answered)
             done += 1
     assert done >= 5

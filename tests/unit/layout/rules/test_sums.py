@@ -19,7 +19,7 @@ def missing(count, reason="no room"):
 
 def test_too_many():
     found = check(counting(0), simple_plan())
-    assert [f.what for f in found] == ["1 piece of fern leaf (w-leaf) are made, 0 due"]
+    assert [f.what for f in found] == ["fern leaf: 1 piece made, 0 due"]
 
 
 def test_too_many_may_be_fine():
@@ -36,7 +36,7 @@ def test_too_many_may_be_fine():
 def test_missing_and_unsaid():
     found = check(counting(3), missing(1))
     assert [(f.what, f.amount, f.needed) for f in found] == [
-        ("2 pieces of fern leaf (w-leaf) are missing, the plan names 1 as not placed", 1, 2)
+        ("fern leaf: 2 pieces missing, the plan names 1 as not placed", 1, 2)
     ]
 
 
@@ -57,3 +57,10 @@ def test_a_stack_gives_one_off_each_sheet():
     project = counting(2)
     twice = tuple(replace(w, count=2) if w.id != "w-dot" else w for w in project.wanted)
     assert_good(replace(project, wanted=twice), plan)
+
+
+def test_two_wishes_for_one_shape_are_told_apart():
+    project = simple_project()
+    second = Wanted("w-more", "leaf", 2)
+    found = check(replace(project, wanted=(*project.wanted, second)), simple_plan())
+    assert [f.what for f in found] == ["fern leaf (w-more): 2 pieces missing, the plan names 0 as not placed"]
