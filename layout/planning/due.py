@@ -9,6 +9,8 @@ from layout.model.project import Die, Machine, Project, Wanted
 from layout.planning.extents import goes_into_box
 from layout.planning.supply import SLACK, Source, sources
 
+_MOST_DROPPED = 60
+
 
 @dataclass(frozen=True, slots=True)
 class Task:
@@ -33,6 +35,10 @@ class DieWork:
 
     def uses(self, dropped: int = 0) -> int:
         """Return the fewest cuts of this die that make all pieces but `dropped` of them."""
+        if len(self.tasks) == 1:
+            return fewest_uses(max(0, self.pieces - dropped), self.tasks[0].sources)
+        if dropped > _MOST_DROPPED:
+            return max(0, self.uses() - dropped)  # a dropped piece spares one use at most
         least = [0] * (dropped + 1)
         for task in self.tasks:
             curve = [fewest_uses(max(0, task.pieces - k), task.sources) for k in range(dropped + 1)]

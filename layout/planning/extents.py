@@ -67,6 +67,9 @@ def fitting_turns(outline: Outline, width: float, length: float) -> Turns:
 
 def goes_into_box(outline: Outline, width: float, length: float) -> bool:
     """Tell whether the outline goes into a box of these sides in some turn."""
+    short, long = sorted(least_box(outline))
+    if short <= min(width, length) and long <= max(width, length):
+        return True
     return bool(fitting_turns(outline, width, length))
 
 
