@@ -74,6 +74,7 @@ class Window(QMainWindow):
         self.across = QSplitter(Qt.Orientation.Horizontal)
         plate = QWidget()
         under = _stacked(plate)
+        self.above = under
         under.addWidget(self.canvas, 1)
         under.addWidget(self.picked)
         for part in (self.left, plate, self.answers):
@@ -119,7 +120,7 @@ class Window(QMainWindow):
     def _make_needs(self) -> Needs:
         from app.panels.needs import Needs
 
-        needs = Needs(self.document)
+        needs = Needs(self.document, self.selection)
         needs.refused.connect(self.messages.fault)
         needs.put_on_asked.connect(lambda die: self.hands.put_on(die, self._bed_middle()))
         needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
@@ -130,8 +131,16 @@ class Window(QMainWindow):
     def finish(self) -> None:
         """Do what may come after the first picture: the tables, the rules, what was kept aside."""
         self.setTabOrder(self.header, self.needs)
+        self._offer_hints()
         self.faults.go()
         self.commands.bring_back()
+
+    def _offer_hints(self) -> None:
+        from app.panels.hints import Hints
+
+        hints = Hints(self.settings)
+        if hints.left:
+            self.above.insertWidget(0, hints)
 
     def set_look(self) -> None:
         """Dress the whole window as the settings and the system say."""

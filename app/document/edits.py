@@ -143,6 +143,15 @@ def hold(layout: Layout, run: int, dies: frozenset[int], scraps: frozenset[int],
     )
 
 
+def anything_held(plan: Plan) -> bool:
+    """Whether a plan holds any die or sheet in place."""
+    return any(
+        thing.extra.get(HELD)
+        for layout in plan.layouts
+        for thing in (*layout.dies, *(s for run in layout.runs for s in run.scraps))
+    )
+
+
 def duplicate(layout: Layout, name: str) -> Layout:
     """Return a copy of a layout's dies under another name, with one pass and no paper."""
     return Layout(name, layout.dies, (Run((), ()),))

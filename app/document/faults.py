@@ -73,7 +73,7 @@ class Faults(QObject):
             return ()  # a project that was never planned has no faults yet: all of it is still to do
         from layout.rules import check
 
-        return tuple(check(self._document.project, self._document.plan))
+        return tuple(check(self._document.project, self._document.plan, self._document.unit))
 
     def _stale(self) -> None:
         self._fresh = False

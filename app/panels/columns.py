@@ -71,7 +71,7 @@ class Columns:
     def dies(self) -> list[Column]:
         """Return the columns of the dies in the drawer."""
         return [
-            Column("Die", lambda d: d.name, lambda d, t: replace(d, name=words(t, "die")), icon=self._tool_icon),
+            Column("Die", lambda d: d.name, lambda d, t: replace(d, name=words(t, "die")), icon=self.tool_icon),
             Column("Size", lambda d: self._size(d.cut)),
             Column("Owned", lambda d: str(d.copies), lambda d, t: replace(d, copies=whole(t, "dies")), number=True),
         ]
@@ -79,7 +79,7 @@ class Columns:
     def punches(self) -> list[Column]:
         """Return the columns of the hand punches."""
         return [
-            Column("Punch", lambda p: p.name, lambda p, t: replace(p, name=words(t, "punch")), icon=self._tool_icon),
+            Column("Punch", lambda p: p.name, lambda p, t: replace(p, name=words(t, "punch")), icon=self.tool_icon),
             Column("Size", lambda p: self._size(p.cut)),
             Column("Reach", lambda p: self._length(p.reach), self._write_reach, number=True),
         ]
@@ -92,7 +92,7 @@ class Columns:
     def scraps(self) -> list[Column]:
         """Return the columns of the heap of scraps."""
         return [
-            Column("Scrap", self._scrap_name, _write_scrap_name, icon=self._scrap_icon),
+            Column("Scrap", self._scrap_name, _write_scrap_name, icon=self.scrap_icon),
             Column("Paper", lambda s: paper_name(self._document.project, s.paper), partial(_set, "paper"), self.papers,
                    lambda s: s.paper),
             Column("Size", lambda s: self._size(s.outline), self._write_size),
@@ -130,11 +130,13 @@ class Columns:
         ground = self._ground(wanted.paper)
         return QIcon() if outline is None else self._icon(outline, ground)
 
-    def _tool_icon(self, tool: Die | Punch) -> QIcon:
+    def tool_icon(self, tool: Die | Punch) -> QIcon:
+        """Return the picture of a die or a punch."""
         outline = tool.body if isinstance(tool, Die) else tool.cut
         return self._icon(outline, self.look.metal_dark if self.look else "#a9b0b8")
 
-    def _scrap_icon(self, scrap: Scrap) -> QIcon:
+    def scrap_icon(self, scrap: Scrap) -> QIcon:
+        """Return the picture of a scrap in its paper."""
         return self._icon(scrap.outline, self._ground(scrap.paper))
 
     def _paper_icon(self, paper: Paper) -> QIcon:

@@ -12,14 +12,16 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTabWidget, QVBoxLayout,
 from app.canvas.canvas import DIE_MIME, SCRAP_MIME
 from app.document.asking import ask, free_id, removed, replaced
 from app.document.document import Document
+from app.document.selection import Selection
 from app.look.tokens import GAP, LIGHT, SPACE, Look
 from app.panels.adding import Adding, AddPiece, AddScrap, AddShape
 from app.panels.columns import Columns
+from app.panels.lying import Lying
 from app.panels.machine import MachineForm
 from app.panels.tables import Column, ItemTable, ItemView
 from layout.model.project import Paper
 
-LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine")
+LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine", "On the plate")
 FIELD_LEAVES = {"wanted": 0, "dies": 1, "punches": 1, "scraps": 2, "papers": 3}
 USUAL_GRAMMAGE, USUAL_CALIPER = 216.0, 0.25
 
@@ -33,9 +35,9 @@ class Needs(QTabWidget):
     lay_asked = Signal(str)
     refused = Signal(str)
 
-    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+    def __init__(self, document: Document, selection: Selection, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
+        self._document, self._selection = document, selection
         self._columns = Columns(document)
         self._look, self._text_scale = LIGHT, 1.0
         self._tables: list[ItemTable] = []
@@ -46,7 +48,7 @@ class Needs(QTabWidget):
         self.tabBar().setDrawBase(False)
         self.setUsesScrollButtons(True)
         # A leaf is made when it is first turned to: making all of them would slow every start.
-        self._makers = [self._needed, self._drawer, self._heap, self._papers, self._machine]
+        self._makers = [self._needed, self._drawer, self._heap, self._papers, self._machine, self._lying]
         self._made: set[int] = set()
         for title in LEAVES:
             self.addTab(QWidget(), title)
@@ -114,6 +116,9 @@ class Needs(QTabWidget):
 
     def _machine(self) -> list[Part]:
         return [self._form(MachineForm(self._document))]
+
+    def _lying(self) -> list[Part]:
+        return [Lying(self._document, self._selection, self._columns)]
 
     def _form(self, form: Adding | MachineForm) -> QWidget:
         form.refused.connect(self.refused)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from app.document.document import Document
+from app.document.edits import anything_held
 from app.messages.channel import Messages
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ class Planning(QObject):
         self._merge = FIRST_MERGE
         self._name = "Plan"
         self._words = ""
+        self._found_nothing = False
         self._clock = QElapsedTimer()
         self._tick = QTimer(self)
         self._tick.setInterval(TICK_MS)
@@ -45,7 +47,7 @@ class Planning(QObject):
 
         runner = Runner(self)
         runner.better.connect(self._better)
-        runner.failed.connect(self._messages.fault)
+        runner.failed.connect(self._failed)
         runner.finished.connect(self._finished)
         return runner
 
@@ -65,11 +67,13 @@ class Planning(QObject):
         return self._words
 
     def start(self, *, hold: bool = False) -> None:
-        """Plan the project, from nothing or round what is held in place."""
+        """Plan the project, from nothing or round what is held in place; what is held is never planned away."""
+        hold = hold or anything_held(self._document.plan)
         held = self._document.plan if hold else None
         self._merge, self._name = next(self._numbers), "Plan of the rest" if hold else "Plan"
         self._words = "Looking for the fewest passes…"
         self._messages.clear()
+        self._found_nothing = True
         self._clock.start()
         self._tick.start()
         self.runner.start(self._document.project, held)
@@ -83,6 +87,7 @@ class Planning(QObject):
     def drop(self) -> None:
         """End the planner and hear nothing more of it."""
         if self.running:
+            self._found_nothing = False
             self.runner.drop()
             self._finished()
 
@@ -101,11 +106,19 @@ class Planning(QObject):
         passes = progress.plan.passes
         best = f"best so far: {passes} {'pass' if passes == 1 else 'passes'}"
         self._words = best + (f", {progress.missing} missing" if progress.missing else "")
+        self._found_nothing = False
         self._document.change_plan(self._name, progress.plan, merge=self._merge)
         self.changed.emit()
 
+    def _failed(self, why: str) -> None:
+        self._found_nothing = False
+        self._messages.fault(why)
+
     def _finished(self) -> None:
         self._tick.stop()
+        if self._found_nothing:
+            self._messages.news("Planning ended before a plan was found. Give it a little longer.")
+        self._found_nothing = False
         self._words = ""
         self.changed.emit()
         self.ended.emit()

@@ -17,7 +17,7 @@ from layout.model.project import Project
 
 ROOT = Path(__file__).resolve().parents[2]
 USUAL_SECONDS = 30.0
-PATIENCE_MS = 3000  # how long a planner that was asked to stop may take to do so
+PATIENCE_MS = 6000  # how long a planner that was asked to stop may take to do so
 EXIT_COMPLETE, EXIT_UNREADABLE, EXIT_PARTIAL = 0, 2, 3
 
 
@@ -42,6 +42,8 @@ class Runner(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.seconds = USUAL_SECONDS
+        self.program = [sys.executable, "-m", "layout"]
+        self._stopped = False
         self._process: QProcess | None = None
         self._folder: QTemporaryDir | None = None
         self._rest = b""
@@ -69,12 +71,14 @@ class Runner(QObject):
         process.finished.connect(self._finished)
         process.errorOccurred.connect(self._broken)
         self._process, self._folder, self._rest, self._told = process, folder, b"", b""
-        process.start(sys.executable, arguments)
+        self._stopped = False
+        process.start(self.program[0], [*self.program[1:], *arguments])
         self.started.emit()
 
     def stop(self) -> None:
         """Ask the planner to end; what it has found stays."""
         if self._process is not None:
+            self._stopped = True
             self._process.closeWriteChannel()
             self._end.start()
 
@@ -94,7 +98,7 @@ class Runner(QObject):
         from layout.formats.project_file import write_project
 
         write_project(project, folder / "project.json")
-        arguments = ["-m", "layout", "plan", str(folder / "project.json"), "--out", str(folder / "plan.json")]
+        arguments = ["plan", str(folder / "project.json"), "--out", str(folder / "plan.json")]
         arguments += ["--stream", "--seconds", f"{self.seconds:g}"]
         if held is not None:
             write_plan(held, folder / "held.json")
@@ -128,7 +132,7 @@ class Runner(QObject):
         self._process = None
         self._end.stop()
         self._folder = None
-        if code not in (EXIT_COMPLETE, EXIT_PARTIAL):
+        if code not in (EXIT_COMPLETE, EXIT_PARTIAL) and not self._stopped:
             self.failed.emit(
                 told.splitlines()[-1] if told else "The planner ended before it found a plan; start it again."
             )

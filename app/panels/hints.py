@@ -1,0 +1,59 @@
+"""Three short hints at the first start; each one read is gone for good."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+
+from app.look.tokens import ROOM, SPACE
+from app.settings import Settings
+
+HINTS = (
+    "Press Plan: the plate fills with dies and scraps, and the answers on the right say how many passes it takes.",
+    "Move a die or a scrap by hand whenever you like. What is too close says so at once, and Undo takes it back.",
+    "Hold what should stay and press Plan again: the rest is planned round it. Then print the placement guide.",
+)
+
+
+class Hints(QFrame):
+    """A slim strip over the plate, hidden once all hints are read."""
+
+    def __init__(self, settings: Settings, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._settings = settings
+        self.setProperty("message", "news")
+        self._text = QLabel()
+        self._text.setWordWrap(True)
+        self._text.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.next = QPushButton()
+        self.next.clicked.connect(self._read)
+        self.no_more = QPushButton("No more hints")
+        self.no_more.clicked.connect(self._read_all)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(ROOM, SPACE - 2, SPACE, SPACE - 2)
+        row.addWidget(self._text, 1)
+        row.addWidget(self.next)
+        row.addWidget(self.no_more)
+        self._show()
+
+    @property
+    def left(self) -> list[int]:
+        """Numbers of the hints not read yet."""
+        return [at for at in range(len(HINTS)) if not self._settings.flag(f"hint-{at + 1}")]
+
+    def _show(self) -> None:
+        left = self.left
+        self.setVisible(bool(left))
+        if left:
+            self._text.setText(HINTS[left[0]])
+            self.setAccessibleName(f"Hint {left[0] + 1} of {len(HINTS)}: {HINTS[left[0]]}")
+            self.next.setText("Next" if len(left) > 1 else "Got it")
+            self.no_more.setVisible(len(left) > 1)
+
+    def _read(self) -> None:
+        self._settings.note(f"hint-{self.left[0] + 1}")
+        self._show()
+
+    def _read_all(self) -> None:
+        for at in self.left:
+            self._settings.note(f"hint-{at + 1}")
+        self._show()

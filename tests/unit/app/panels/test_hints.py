@@ -1,0 +1,16 @@
+"""Hints are read once."""
+
+from app.panels.hints import HINTS, Hints
+
+
+def test_a_hint_that_was_read_never_comes_back(qtbot, settings):
+    hints = Hints(settings)
+    qtbot.addWidget(hints)
+    assert len(hints.left) == len(HINTS) == 3
+    hints.next.click()
+    again = Hints(settings)
+    qtbot.addWidget(again)
+    assert again.left == [1, 2]
+    again.no_more.click()
+    assert again.left == []
+    assert again.isHidden()
