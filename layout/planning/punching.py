@@ -18,6 +18,7 @@ from layout.planning.supply import most_by_room
 
 Lying = Mapping[tuple[str, int], Sequence[tuple[str, Polygon]]]
 Parts = Mapping[tuple[str, int], Sequence[tuple[int, Polygon]]]
+Kind = tuple[str, int | None, float, bool]
 _MOST_TURNS = 12
 _HAIR = 0.002  # what a search gives away so that an exact fit is more than a line
 _SLACK = 0.004  # what the last check grants, within the 0.005 that rounding may cost
@@ -38,9 +39,9 @@ class Sheet:
     touched: bool = False
 
     @property
-    def kind(self) -> tuple[str, int | None, bool]:
+    def kind(self) -> Kind:
         """Sheets of one kind are alike as long as nothing was cut from them."""
-        return self.scrap.id, self.part, self.touched
+        return self.scrap.id, self.part, round(self.shape.area, 3), self.touched
 
 
 def punch_pieces(
@@ -88,20 +89,28 @@ def _punch_one_kind(
     project: Project, wanted: Wanted, punch: Punch, count: int, sheets: Sequence[Sheet]
 ) -> list[Punched]:
     made: list[Punched] = []
-    hopeless: set[tuple[str, int | None, bool]] = set()
+    full: dict[Kind, list[Pose]] = {}
     usable = [s for s in sheets if wanted.paper in (None, s.scrap.paper)]
     for sheet in sorted(usable, key=lambda s: (not s.touched, s.shape.area)):
-        if len(made) >= count:
+        left = count - len(made)
+        if left <= 0:
             break
         kind = sheet.kind
-        if kind in hopeless:
-            continue
-        poses = _poses_on(project, wanted, punch, sheet, count - len(made))
+        if kind in full and len(full[kind]) <= left:
+            poses = _again(punch, sheet, full[kind])
+        else:
+            poses = _poses_on(project, wanted, punch, sheet, left)
         made += [Punched(wanted.id, punch.id, sheet.scrap.id, pose, sheet.copy, sheet.part) for pose in poses]
-        if not poses and not sheet.touched:
-            hopeless.add(kind)
+        if not sheet.touched and len(poses) < left:
+            full[kind] = poses
         sheet.touched = sheet.touched or bool(poses)
     return made
+
+
+def _again(punch: Punch, sheet: Sheet, poses: list[Pose]) -> list[Pose]:
+    """Punch a sheet as its like was punched before."""
+    sheet.pieces += [p.outline(punch.cut).polygon for p in poses]
+    return poses
 
 
 def _poses_on(project: Project, wanted: Wanted, punch: Punch, sheet: Sheet, count: int) -> list[Pose]:
