@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cached_property
 
+import shapely
 from shapely import unary_union
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
@@ -29,7 +30,7 @@ from app.guide.marks import (
 from app.guide.paper import laid_paper
 from app.guide.pictures import outline
 from app.guide.sheet import Box
-from app.guide.taped import Taped, widened
+from app.guide.taped import COARSE, Taped, widened
 from app.guide.tiles import Tile
 from layout.geometry.pose import cos_sin
 from layout.model.plan import LaidScrap, Layout
@@ -51,9 +52,14 @@ class Drawing:
         self.papers = [tile.plate.carry(laid_paper(job, laid)) for laid in self.run.scraps]
 
     @cached_property
-    def edges(self) -> BaseGeometry:
-        """The scraps' edges with the margin that words keep."""
-        return unary_union([widened(paper.boundary) for paper in self.papers])
+    def coarse(self) -> list[Polygon]:
+        """The scraps without detail that hatches and words could do without."""
+        return [shapely.simplify(paper, COARSE) for paper in self.papers]
+
+    @cached_property
+    def free(self) -> BaseGeometry:
+        """Where words cross neither dies nor tape nor the edges of bed and scraps."""
+        return self.taped.clear.difference(unary_union([widened(paper.boundary) for paper in self.coarse]))
 
     @cached_property
     def images(self) -> list[Polygon]:
@@ -71,7 +77,7 @@ class Drawing:
         for number, laid in enumerate(self.run.scraps):
             self._paper(ink, number, laid)
         taped = self.taped
-        for number, (body, cut) in enumerate(zip(taped.bodies, taped.cuts, strict=True)):
+        for number, (body, cut) in enumerate(taped.paths):
             metal(ink, body, cut, number in self.source)
         for inked in self.images:
             ink.ring(inked.exterior.coords[:-1], 0.12, IMAGE_DASH)
@@ -102,9 +108,8 @@ class Drawing:
         angle, gap = HATCHES[number % len(HATCHES)]
         paper = self.papers[number]
         holes = unary_union([self._on_page(laid, gone) for gone in self._gone(laid)])
-        ink.strokes(
-            hatch(paper.difference(self.taped.metal).difference(holes).intersection(self.taped.view), angle, gap), 0.1
-        )
+        under = unary_union([self.taped.metal, holes]) if holes.area else self.taped.metal
+        ink.strokes(hatch(self.coarse[number].intersection(self.taped.view).difference(under), angle, gap), 0.1)
         outline(ink, holes, 0.15, HOLE_DASH)
         ink.ring(paper.exterior.coords[:-1], SCRAP_LINE, SCRAP_DASH)
         for stain in self.job.scraps[laid.scrap].spoiled:
@@ -172,7 +177,8 @@ class Drawing:
         seen = self.taped.bodies[number].intersection(self.taped.view)
         if seen.is_empty:
             return
-        near = self.taped.clear.difference(self.edges).intersection(seen.buffer(25, quad_segs=2))
+        x0, y0, x1, y1 = seen.bounds
+        near = shapely.clip_by_rect(self.free, x0 - 20, y0 - 20, x1 + 20, y1 + 20)
         found = self.labels.place(near, (5.6, 5.6))
         if found is not None:
             middle = (found[1].x + 2.8, found[1].y + 2.8)
@@ -181,7 +187,7 @@ class Drawing:
 
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         words = self.paper_words(number)
-        free = self.papers[number].intersection(self.taped.clear).difference(self.edges)
+        free = self.coarse[number].intersection(self.free)
         shown = [words, words, self.job.names.scraps[laid.scrap], self.job.names.scraps[laid.scrap], ""]
         widths = [width_of(name, 3.2, True) + 1.5 for name in shown]
         heights = (7.0, 11.0, 7.0, 11.0, 6.5)

@@ -54,13 +54,19 @@ class Ink:
 
     def area(self, shape: BaseGeometry, colour: QColor = WHITE) -> None:
         """Fill a polygon or several (openings stay open), without a border."""
-        self.painter.fillPath(_path(shape), QBrush(colour))
+        self.painter.fillPath(path_of(shape), QBrush(colour))
 
-    def plate(self, shape: BaseGeometry, width: float = 0.2, dash: Sequence[float] = (), fill: QColor = WHITE) -> None:
-        """Fill a polygon or several and draw all their borders, as one path."""
+    def plate(
+        self,
+        shape: BaseGeometry | QPainterPath,
+        width: float = 0.2,
+        dash: Sequence[float] = (),
+        fill: QColor | None = WHITE,
+    ) -> None:
+        """Draw all borders of a polygon or several as one path, filled where a colour is given."""
         self.painter.setPen(_pen(width, dash))
-        self.painter.setBrush(QBrush(fill))
-        self.painter.drawPath(_path(shape))
+        self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
+        self.painter.drawPath(shape if isinstance(shape, QPainterPath) else path_of(shape))
 
     def circle(self, centre: XY, radius: float, width: float = 0.2, fill: QColor | None = None) -> None:
         """Draw a circle."""
@@ -143,7 +149,8 @@ def _pen(width: float, dash: Sequence[float]) -> QPen:
     return pen
 
 
-def _path(shape: BaseGeometry) -> QPainterPath:
+def path_of(shape: BaseGeometry) -> QPainterPath:
+    """Return the borders of a polygon or several as one path."""
     path = QPainterPath()
     for polygon in _polygons(shape):
         for ring in (polygon.exterior, *polygon.interiors):
@@ -157,9 +164,9 @@ def _polygon(points: Iterable[XY]) -> QPolygonF:
 
 
 def _rounded(points: Iterable[XY]) -> list[list[float]]:
-    """Round to a thousandth of a mm: nothing that a ruler sees, and half the size of the file."""
+    """Round to a hundredth of a mm: nothing that a ruler sees, and half the size of the file."""
     listed = np.asarray(points if isinstance(points, Sequence) else list(points), dtype=float)
-    rounded: list[list[float]] = listed[:, :2].round(3).tolist()
+    rounded: list[list[float]] = listed[:, :2].round(2).tolist()
     return rounded
 
 

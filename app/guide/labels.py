@@ -16,6 +16,7 @@ from shapely.ops import nearest_points
 from app.guide.sheet import Box
 
 GRID = 12
+MOST_FACES = 5
 Spots = NDArray[np.float64]
 """Points in rows of x and y, mm."""
 Found = tuple[int, Box] | None
@@ -37,6 +38,8 @@ class Labels:
         found = [(face, _centres(face, least / 2)) for face in _faces(free, least)]
         faces = [face for face, spots in found if len(spots)]
         centres = [spots for _, spots in found if len(spots)]
+        for face in faces:
+            shapely.prepare(face)
         for which, (width, height) in enumerate(sizes):
             for face, spots in zip(faces, centres, strict=True):
                 spot = self._first(face, spots, width, height)
@@ -75,9 +78,7 @@ def _faces(free: BaseGeometry, least: float) -> list[Polygon]:
     """Return the connected parts that could hold something `least` mm high, largest first."""
     parts = list(free.geoms) if isinstance(free, MultiPolygon) else [free]
     wide = [p for p in parts if isinstance(p, Polygon) and not p.is_empty and p.area >= least * least]
-    for part in wide:
-        shapely.prepare(part)
-    return sorted(wide, key=lambda part: -part.area)
+    return sorted(wide, key=lambda part: -part.area)[:MOST_FACES]
 
 
 def _centres(face: Polygon, depth: float) -> Spots:
@@ -85,7 +86,7 @@ def _centres(face: Polygon, depth: float) -> Spots:
 
     There are none in a face that nowhere is `depth` deep.
     """
-    line = shapely.maximum_inscribed_circle(face, tolerance=0.5)
+    line = shapely.maximum_inscribed_circle(face, tolerance=1.0)
     if shapely.length(line) < depth:
         return np.empty((0, 2))
     pole = shapely.get_coordinates(line)[:1]

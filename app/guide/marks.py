@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtGui import QPainterPath
 from shapely.geometry import Polygon, box
 
 from app.guide.ink import BLACK, Ink
@@ -20,12 +21,11 @@ BED_LINE = 0.5
 BADGE = 2.6
 
 
-def metal(ink: Ink, body: Polygon, cut: Polygon, used: bool = True) -> None:
+def metal(ink: Ink, body: QPainterPath, cut: QPainterPath, used: bool = True) -> None:
     """Draw a die: its metal's edges, and its blade where it cuts in this pass."""
     ink.plate(body, METAL_LINE, () if used else (1.0, 1.0))
     if used:
-        for ring in (cut.exterior, *cut.interiors):
-            ink.ring(ring.coords[:-1], CUT_LINE, CUT_DASH)
+        ink.plate(cut, CUT_LINE, CUT_DASH, fill=None)
 
 
 def badge(ink: Ink, centre: tuple[float, float], shown: str) -> None:

@@ -8,7 +8,7 @@ from app.guide.sheet import Box
 from layout.model.plan import Layout
 from layout.rules.rollers import Profile, run_profile
 
-STEP = 0.5
+STEP = 1.0
 
 
 def profile_of(job: Job, layout: Layout, place: int) -> Profile:
@@ -23,10 +23,11 @@ def profile_of(job: Job, layout: Layout, place: int) -> Profile:
 
 def highest(job: Job) -> float:
     """Return the highest peak of all passes (mm of blade), to draw them all at one scale."""
-    peaks = [
-        profile_of(job, layout, place).peak().length for layout in job.plan.layouts for place in range(len(layout.runs))
-    ]
-    return max(peaks, default=0.0)
+    if "highest" not in job.kept:
+        passes = [(layout, place) for layout in job.plan.layouts for place in range(len(layout.runs))]
+        job.kept["highest"] = max((profile_of(job, *one).peak().length for one in passes), default=0.0)
+    most: float = job.kept["highest"]
+    return most
 
 
 def paint_curve(ink: Ink, box: Box, profile: Profile, bed_length: float, most: float) -> None:

@@ -74,6 +74,8 @@ class Box:
 
 A4 = Sheet("A4", 210.0, 297.0)
 LETTER = Sheet("Letter", 215.9, 279.4)
+LETTER_TERRITORIES = frozenset(["US", "CA", "MX", "PH", "PR", "GT", "CR", "SV", "NI", "PA", "CO", "VE", "CL", "BZ"])
+"""Where Letter is the usual sheet (as the Unicode CLDR has it, from memory); everywhere else it is A4."""
 SHEETS = {"a4": A4, "letter": LETTER}
 
 
@@ -81,4 +83,9 @@ def usual_sheet() -> Sheet:
     """Return the sheet that printers take where the person lives, by the system's own setting."""
     from PySide6.QtCore import QLocale
 
-    return A4 if QLocale.system().measurementSystem() == QLocale.MeasurementSystem.MetricSystem else LETTER
+    return sheet_of(QLocale.territoryToCode(QLocale.system().territory()))
+
+
+def sheet_of(territory: str) -> Sheet:
+    """Return the usual sheet of a territory by its ISO 3166 code."""
+    return LETTER if territory in LETTER_TERRITORIES else A4

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.guide.job import Job
+from app.guide.tiles import tiles
 
 CHECK = "Print every page at actual size. Check the bars and the card outline before you tape anything."
 FETCH = "Fetch the dies and scraps shown below. Pencil each scrap’s name on its back, and the arrow for its way up."
@@ -34,13 +35,26 @@ NEXT = (
 NO_CLEAR = "No clear plates? Print this guide again with blades up: then the dies are taped to the page itself."
 
 
+JOIN = (
+    "The bed is larger than a sheet. For each layout cut one sheet of each pair on its dotted line, lay the crosses of "
+    "the same name on each other and tape. Check the joined bed: its edges are straight and it measures {bed}."
+)
+
+
 def steps(job: Job) -> list[str]:
     """Return the steps in their order."""
     plan = job.plan
     hand = [BY_HAND] if plan.punched or plan.cut_downs or plan.panels else []
     more = [NEXT] if any(len(layout.runs) > 1 for layout in plan.layouts) else []
     way = list(UP) if job.blades_up else list(DOWN)
-    return [CHECK, FETCH, *hand, *way, *more, *([] if job.blades_up else [NO_CLEAR])]
+    return [CHECK, FETCH, *hand, *_joining(job), *way, *more, *([] if job.blades_up else [NO_CLEAR])]
+
+
+def _joining(job: Job) -> list[str]:
+    machine = job.project.machine
+    if tiles(job.sheet, machine.bed_width, machine.bed_length)[0].is_whole:
+        return []
+    return [JOIN.format(bed=job.sides(machine.bed_width, machine.bed_length))]
 
 
 def stack_order(job: Job) -> Sequence[tuple[str, float, Sequence[float]]]:

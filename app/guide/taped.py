@@ -5,15 +5,18 @@ from __future__ import annotations
 from functools import cached_property
 
 import shapely
+from PySide6.QtGui import QPainterPath
 from shapely import unary_union
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from app.guide.ink import path_of
 from app.guide.job import Job
 from app.guide.tape import tape_spots
 from app.guide.tiles import Tile
 from layout.model.plan import Layout
 
+COARSE = 0.05
 CLEAR = 0.5
 """Words keep this far (mm) from lines."""
 
@@ -47,8 +50,8 @@ class Taped:
 
     @cached_property
     def metal(self) -> BaseGeometry:
-        """All dies together, their openings filled."""
-        return unary_union(self.solids)
+        """All dies together, their openings filled; coarse, as hatches only end at it."""
+        return shapely.simplify(unary_union(self.solids), COARSE)
 
     @cached_property
     def tape(self) -> list[list[Polygon]]:
@@ -61,6 +64,11 @@ class Taped:
         strips = [spot for spots in self.tape for spot in spots]
         taken = unary_union([widened(self.metal), *strips, widened(self.tile.plate.bed_ring)])
         return self.view.difference(taken)
+
+    @cached_property
+    def paths(self) -> list[tuple[QPainterPath, QPainterPath]]:
+        """Metal and blade of each die, ready to be drawn."""
+        return [(path_of(body), path_of(cut)) for body, cut in zip(self.bodies, self.cuts, strict=True)]
 
     @cached_property
     def faces(self) -> list[BaseGeometry]:

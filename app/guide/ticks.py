@@ -64,7 +64,7 @@ class PassCell:
         machine = self.job.project.machine
         high = machine.bed_length * bed_scale(machine.bed_width, machine.bed_length)
         top = box.y + (box.height - high) / 2
-        most = self.job.kept.setdefault("highest", highest(self.job))
+        most = highest(self.job)
         paint_curve(
             ink,
             Box(box.x, top, box.width, high),
