@@ -5,6 +5,7 @@ A job is told in outlines and poses; the answer is checked on the true outlines 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -39,6 +40,7 @@ from layout.nesting.solid import Solid, solid
 SLACKS = (0.04, 0.08, 0.15)
 EASE = (0.5, 0.25, 0.12)
 PAD = 1.2
+PLAY = 2.0
 SHEET_CELLS = 400
 WORKERS = 2
 
@@ -198,8 +200,8 @@ class _Setting:
     def _add_sheet(self, build: SceneBuilder, number: int) -> None:
         sheet, (mx, my) = self.job.sheets[number], self.sheet_mid[number]
         shape = sheet_solid(sheet.outline, mx, my)
-        turns = tuple(math.radians(t) for t in sheet.turns or ())
-        moves = FIXED if sheet.held else SLIDES if turns else TURNS
+        moves = FIXED if sheet.held else SLIDES if sheet.turns else TURNS
+        turns = tuple(math.radians(t) for t in sheet.turns or square_turns(sheet.outline))
         frame = build.frame(moves, shape, turns=turns)
         marks = [(die_solid(m, mx, my, PAD + gap), gap) for m, gap in sheet.marks]
         build.sheet(frame, sheet.edge, marks)
@@ -236,7 +238,7 @@ class _Setting:
         for number, die in enumerate(self.job.dies):
             for other in range(number):
                 before = self.job.dies[other]
-                if not (die.held and before.held):
+                if not _bound_together(die, before):
                     build.demand(APART, sheets + number, sheets + other, self.job.gap)
 
     def answer(self, stands: Ints, poses: Floats) -> BedAnswer:
@@ -268,6 +270,13 @@ class _Setting:
         )
 
 
+def _bound_together(die: DieJob, other: DieJob) -> bool:
+    """Whether nothing can change how two dies lie to each other; the last word on the true outlines judges them."""
+    if die.held is not None and other.held is not None:
+        return True
+    return die.on_sheet is not None and other.on_sheet is not None and die.hosts[:1] == other.hosts[:1]
+
+
 def _known_to_suit(die: DieJob) -> bool:
     return die.on_sheet is not None or die.on_image
 
@@ -284,6 +293,29 @@ def _told(row: Floats, middle: tuple[float, float]) -> Pose:
 def _middle(outline: Outline) -> tuple[float, float]:
     x0, y0, x1, y1 = outline.bounds
     return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+@lru_cache(maxsize=512)
+def square_turns(outline: Outline) -> tuple[float, ...]:
+    """The turns, in degrees, at which a long side of a sheet lies along or across the rollers."""
+    corners = list(outline.polygon.convex_hull.exterior.simplify(0.2).coords)
+    sides = [
+        (math.dist(a, b), math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))) for a, b in itertools.pairwise(corners)
+    ]
+    least = 0.25 * max(length for length, _ in sides)
+    base = {round(-angle % 90.0, 2) for length, angle in sides if length >= least}
+    return tuple(sorted(b + quarter for b in base for quarter in (0.0, 90.0, 180.0, 270.0)))
+
+
+@lru_cache(maxsize=512)
+def tight_pose(metal: Outline, bed: Box) -> Pose | None:
+    """Where a die lies that fills the bed both ways but for `PLAY` mm: in its middle; None for smaller ones."""
+    for turn in square_turns(metal):
+        x0, y0, x1, y1 = Pose(turn=turn).outline(metal).bounds
+        play_x, play_y = bed[2] - bed[0] - (x1 - x0), bed[3] - bed[1] - (y1 - y0)
+        if -0.002 <= play_x <= PLAY and -0.002 <= play_y <= PLAY:
+            return Pose((bed[0] + bed[2] - x0 - x1) / 2, (bed[1] + bed[3] - y0 - y1) / 2, turn)
+    return None
 
 
 @lru_cache(maxsize=512)

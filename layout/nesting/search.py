@@ -13,7 +13,7 @@ import math
 import numpy as np
 
 from layout.geometry.compiled import compiled
-from layout.nesting.descent import place_all, settle, settle_one
+from layout.nesting.descent import copy_rows, place_all, settle, settle_one
 from layout.nesting.energy import COS, SIN, TURN, X, Y, frame_energy, place, second_frame, total_energy
 from layout.nesting.scene import (
     BED,
@@ -37,6 +37,7 @@ from layout.nesting.scene import (
 
 CLEAR = 3e-4
 SPREAD, NEAR, FINALISTS = 40, 16, 3
+SHEET_THROWS = 48
 PATIENCE = 60
 
 
@@ -63,13 +64,12 @@ def between(low, high):
 
 @compiled
 def random_turn(scene, f, turn):
-    """A random turn that a frame may have."""
+    """A random turn that a frame may have; where it may have any, mostly one of those it likes, if it likes some."""
     t0, t1 = scene.frames[f, TURNS0], scene.frames[f, TURNS1]
-    if t1 > t0:
+    free = scene.frames[f, MOVES] == TURNS
+    if t1 > t0 and (not free or np.random.random() < 0.85):
         return scene.lists[t0 + np.random.randint(t1 - t0)]
-    if scene.frames[f, MOVES] == TURNS:
-        return np.random.random() * 2 * math.pi
-    return turn
+    return np.random.random() * 2 * math.pi if free else turn
 
 
 @compiled
@@ -104,12 +104,9 @@ def scatter_die(scene, stands, poses, world, f, box):
 
 @compiled
 def scatter_sheet(scene, poses, f, box):
-    """Throw a sheet anywhere in the rollers, square to them as often as not."""
-    turn = random_turn(scene, f, poses[f, 2])
-    if scene.frames[f, MOVES] == TURNS and np.random.random() < 0.6:
-        turn = np.random.randint(4) * math.pi / 2
-    poses[f, 2] = turn
-    hull_box(scene, scene.frames[f, METAL], turn, box)
+    """Throw a sheet anywhere in the rollers."""
+    poses[f, 2] = random_turn(scene, f, poses[f, 2])
+    hull_box(scene, scene.frames[f, METAL], poses[f, 2], box)
     poses[f, 0] = between(scene.boxes[ROLLERS, 0] - box[0], scene.boxes[ROLLERS, 2] - box[2])
     poses[f, 1] = between(scene.boxes[ROLLERS, 1] - box[1], scene.boxes[ROLLERS, 3] - box[3])
 
@@ -119,12 +116,10 @@ def nudge(scene, poses, f, by):
     """Move a frame a little, at random, by about `by` mm."""
     poses[f, 0] += by * np.random.normal()
     poses[f, 1] += by * np.random.normal()
-    t0, t1 = scene.frames[f, TURNS0], scene.frames[f, TURNS1]
-    if t1 > t0:
-        if np.random.random() < 0.3:
-            poses[f, 2] = scene.lists[t0 + np.random.randint(t1 - t0)]
-    elif scene.frames[f, MOVES] == TURNS:
+    if scene.frames[f, MOVES] == TURNS:
         poses[f, 2] += by * np.random.normal() / 20.0
+    elif np.random.random() < 0.3:
+        poses[f, 2] = random_turn(scene, f, poses[f, 2])
 
 
 @compiled
@@ -180,24 +175,31 @@ def relocate(scene, stands, poses, world, weights, slack, f):
 
 @compiled
 def relocate_sheet(scene, stands, poses, world, weights, slack, f, each):
-    """Set a sheet, with all that lies on it, where it is least in the way."""
+    """Set a sheet, with all that lies on it, where it is least in the way; settle the best throws before choosing."""
     n = poses.shape[0]
     push, out, box = np.zeros((n, 3)), np.zeros(8), np.zeros(4)
+    pool, energies = np.zeros((FINALISTS, 4)), np.full(FINALISTS, 1e300)
+    before, chosen = poses.copy(), poses.copy()
     place_all(stands, poses, world)
     best = total_energy(scene, stands, world, weights, slack, each, push, out)
-    best_pose = poses[f].copy()
-    for k in range(24):
-        if k % 3:
+    for k in range(SHEET_THROWS):
+        if k % 4:
             scatter_sheet(scene, poses, f, box)
         else:
-            poses[f] = best_pose
+            copy_rows(before, poses)
             nudge(scene, poses, f, 4.0)
         place_all(stands, poses, world)
         energy = total_energy(scene, stands, world, weights, slack, each, push, out)
+        keep_best(pool, energies, poses[f], NONE, energy)
+    for k in range(FINALISTS):
+        copy_rows(before, poses)
+        for c in range(3):
+            poses[f, c] = pool[k, c]
+        energy = settle(scene, stands, poses, world, weights, slack, 12, each)
         if energy < best:
             best = energy
-            best_pose = poses[f].copy()
-    poses[f] = best_pose
+            copy_rows(poses, chosen)
+    copy_rows(chosen, poses)
     place_all(stands, poses, world)
 
 

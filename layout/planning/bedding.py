@@ -10,7 +10,7 @@ from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose, angle_between
 from layout.model.plan import Cut, LaidScrap, PlacedDie, Run
 from layout.model.project import Die, Image, Project, Wanted
-from layout.nesting.bed import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of
+from layout.nesting.bed import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of, tight_pose
 from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet
 
 
@@ -125,6 +125,11 @@ class Bench:
         n = len(wants)
         return Bedded(tuple(wants), answer.dies[:n], answer.hosts[:n], tuple(sheets), answer.sheets, others)
 
+    def covers(self, pile: Pile) -> bool:
+        """Whether a fresh sheet of a pile can lie under the whole bed."""
+        whole = not pile.lying and not pile.scrap.spoiled and not pile.scrap.images
+        return whole and covering_pose(pile.outline, self.bed, self.rollers, self.gaps.paper_edge) is not None
+
     def has_room_for(self, sheets: list[Sheet]) -> bool:
         """Whether the rollers could take these sheets side by side, by area alone."""
         x0, y0, x1, y1 = self.rollers
@@ -187,7 +192,7 @@ class Bench:
             alike = tuple(h for h in hosts if sheets[h].pile.turned_by == pile.turned_by)
             turned = tuple((t + pile.turned_by) % 360.0 for t in turns)
             return DieJob(metal, want.die.cut, alike, turns=turned)
-        return DieJob(metal, want.die.cut, hosts, held=want.held)
+        return DieJob(metal, want.die.cut, hosts, held=want.held or tight_pose(metal, self.bed))
 
     def _idle(self, placed: PlacedDie) -> DieJob:
         die = next(d for d in self.project.dies if d.id == placed.die)

@@ -133,8 +133,7 @@ class _Picks:
         while left:
             order = sorted(self._of_paper(left[0].wanted.paper), key=self._cost)
             need = self.ratio * sum(_asks(self.bench, w) for w in left)
-            edge = self.bench.gaps.paper_edge
-            roomy = [p for p in order if p.room(edge) >= need]
+            roomy = [p for p in order if self._room(p) >= need]
             pile = next((p for p in roomy if all(self._suits(w, p) for w in left)), None)
             pile = pile or max(order, key=lambda p: self._served(left, p), default=None)
             rest = self._unserved(left, [pile]) if pile is not None else left
@@ -160,13 +159,17 @@ class _Picks:
     def _suits(self, want: Want, pile: Pile) -> bool:
         return want.wanted.paper in (None, pile.paper) and self.bench.fits(want.wanted, want.die, pile)
 
+    def _room(self, pile: Pile) -> float:
+        """The room a pile offers: without end where it lies under the whole bed, for then the bed sets the limit."""
+        return math.inf if self.bench.covers(pile) else pile.room(self.bench.gaps.paper_edge)
+
     def _served(self, wants: list[Want], pile: Pile) -> float:
         rest = {id(w) for w in self._unserved(wants, [pile])}
         return sum(_asks(self.bench, w) for w in wants if id(w) not in rest)
 
     def _unserved(self, wants: list[Want], piles: list[Pile]) -> list[Want]:
         """What is left over when pieces, largest first, go to the first of the piles with room by estimate."""
-        room = [p.room(self.bench.gaps.paper_edge) for p in piles]
+        room = [self._room(p) for p in piles]
         fresh = [True] * len(piles)
         left: list[Want] = []
         for want in sorted(wants, key=lambda w: -_asks(self.bench, w)):
@@ -187,4 +190,4 @@ def _holds(pile: Pile, sheet: Sheet) -> bool:
 
 def _asks(bench: Bench, want: Want) -> float:
     """The area (square mm) of a piece with its share of the webs about it."""
-    return want.die.cut.solid.area + want.die.cut.solid.border_length * bench.gaps.web / 2
+    return want.die.cut.area + want.die.cut.border_length * bench.gaps.web / 2
