@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import cv2
@@ -17,10 +17,34 @@ LOCAL = 9.0  # mm: reach of the local correction over the smooth surface
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """The bare ground (rows x columns x 3, BGR levels) and the spread of a lightly smoothed pixel about it."""
+    """The bare ground in coarse cells (BGR levels), which cells show it, and the spread of softened pixels about it."""
 
-    level: Floats
+    cells: Floats
+    bare: NDArray[np.bool_]
+    rows: int
+    columns: int
     noise: float
+
+    def level(self, top: int = 0, left: int = 0, tall: int | None = None, wide: int | None = None) -> Floats:
+        """Return the ground's level at every pixel of a window (the whole picture where none is given)."""
+        size = (self.columns if wide is None else wide, self.rows if tall is None else tall)
+        return self._spread_out(self.cells, top, left, size, cv2.INTER_LINEAR)
+
+    def shown(self, top: int, left: int, tall: int, wide: int) -> NDArray[np.bool_]:
+        """Tell for every pixel of a window whether its cell and all near it show bare ground."""
+        calm = cv2.erode(self.bare.astype(np.float32), np.ones((5, 5), np.uint8))
+        return np.asarray(self._spread_out(calm, top, left, (wide, tall), cv2.INTER_NEAREST) > 0.5)
+
+    def _spread_out(self, cells: Floats, top: int, left: int, size: tuple[int, int], how: int) -> Floats:
+        across, down = cells.shape[1] / self.columns, cells.shape[0] / self.rows
+        way = np.array([[across, 0, (left + 0.5) * across - 0.5], [0, down, (top + 0.5) * down - 0.5]])
+        flags = how | cv2.WARP_INVERSE_MAP
+        return np.asarray(cv2.warpAffine(cells, way, size, flags=flags, borderMode=cv2.BORDER_REPLICATE), np.float32)
+
+
+def bands(rows: int, tall: int = 24, count: int = 50) -> list[int]:
+    """Return the first rows of bands spread evenly over a picture: enough to learn its grain from."""
+    return [int(r) for r in np.unique(np.linspace(0, max(0, rows - tall), count))]
 
 
 def strongest(image: Floats) -> Floats:
@@ -33,7 +57,7 @@ def summed(image: Floats) -> Floats:
     return np.asarray(image[..., 0] + image[..., 1] + image[..., 2])
 
 
-def ground_of(picture: Floats, mm: float) -> Ground:
+def ground_of(picture: Bits, mm: float) -> Ground:
     """Model the ground under a picture (BGR levels, `mm` a pixel): a smooth surface plus local corrections.
 
     The ground is the largest region without a step in it; what agrees with the surface through it is ground too.
@@ -41,10 +65,9 @@ def ground_of(picture: Floats, mm: float) -> Ground:
     rows, columns = picture.shape[:2]
     cell = max(1, round(CELL / mm))
     cells = cv2.resize(picture, (max(4, columns // cell), max(4, rows // cell)), interpolation=cv2.INTER_AREA)
-    level, bare = _surface(cells)
-    full = cv2.resize(level, (columns, rows), interpolation=cv2.INTER_LINEAR)
-    soft = cv2.GaussianBlur(picture, (0, 0), max(0.6, 0.1 / mm))
-    return Ground(full, _spread(soft, full, bare))
+    level, bare = _surface(np.asarray(cells, np.float32))
+    ground = Ground(level, bare, rows, columns, 1.0)
+    return replace(ground, noise=_spread(picture, ground, max(0.6, 0.1 / mm)))
 
 
 def _surface(cells: Floats) -> tuple[Floats, NDArray[np.bool_]]:
@@ -91,8 +114,10 @@ def _deviation(off: NDArray[Any]) -> float:
     return 1.4826 * float(np.median(off)) if off.size else 1.0
 
 
-def _spread(picture: Floats, level: Floats, bare: NDArray[np.bool_]) -> float:
-    where = cv2.resize(bare.astype(np.uint8), (picture.shape[1], picture.shape[0]), interpolation=cv2.INTER_NEAREST) > 0
-    step = max(1, int((where.sum() / 200_000) ** 0.5))
-    off = (picture[::step, ::step] - level[::step, ::step])[where[::step, ::step]]
-    return max(0.4, _deviation(np.abs(off).max(axis=1)))
+def _spread(picture: Bits, ground: Ground, softness: float) -> float:
+    seen = []
+    for row in bands(ground.rows):
+        band = picture[row : row + 24].astype(np.float32)
+        off = strongest(np.abs(cv2.GaussianBlur(band, (0, 0), softness) - ground.level(row, 0, len(band))))
+        seen.append(off[ground.shown(row, 0, len(band), ground.columns)][::5])
+    return max(0.4, _deviation(np.concatenate(seen)))

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
-from layout.formats.pictures.ground import Bits, Floats, Ground, strongest, summed
+from layout.formats.pictures.ground import Bits, Floats, Ground, bands, strongest, summed
 
 Mask = Bits
 SOFT = 1.4  # a soft shadow is no steeper over a pixel than this many times its mean over ten
@@ -31,7 +30,7 @@ def disc(radius: float) -> Bits:
     return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
 
 
-def metal_mask(picture: Floats, ground: Ground, mm: float, sizes: Sizes) -> tuple[Mask, Mask]:
+def metal_mask(picture: Floats, level: Floats, noise: float, mm: float, sizes: Sizes) -> tuple[Mask, Mask]:
     """Mark every pixel that belongs to a thing on the ground (255) rather than to ground or dust (0).
 
     The second mask (0 or 1) holds whatever differs from the bare ground at all, shadows too.
@@ -40,13 +39,13 @@ def metal_mask(picture: Floats, ground: Ground, mm: float, sizes: Sizes) -> tupl
     it, so that most shadow stays out; and where shine has brought metal near to the ground's level any difference
     counts, as long as it is wider than the fringe a shadow makes.
     """
-    soft = cv2.GaussianBlur(picture - ground.level, (0, 0), 0.1 / mm)
+    soft = cv2.GaussianBlur(picture - level, (0, 0), 0.1 / mm)
     off, lit = strongest(np.abs(soft)), summed(soft) / 3
-    faint: Mask = (off > max(3.0, 5.0 * ground.noise)).astype(np.uint8)
-    tinted = faint & (_tint(soft, ground.level) > max(4.0, 6.0 * ground.noise)).astype(np.uint8)
+    faint: Mask = (off > max(3.0, 5.0 * noise)).astype(np.uint8)
+    tinted = faint & (_tint(soft, level) > max(4.0, 6.0 * noise)).astype(np.uint8)
     lighter: Mask = (faint & (lit > 0)) | tinted
     bright: Mask = cv2.morphologyEx(lighter.astype(np.uint8), cv2.MORPH_OPEN, disc(0.15 / mm))
-    dark: Mask = faint & _dark_metal(np.maximum(-lit, 0), ground.noise, mm)
+    dark: Mask = faint & _dark_metal(np.maximum(-lit, 0), noise, mm)
     bright, dark = _without_specks(bright, mm), _without_specks(dark, mm)
     open_ground: Mask = cv2.morphologyEx(np.uint8(1) - faint, cv2.MORPH_OPEN, disc(0.5 / mm))
     crossing = _near(bright, mm) & _near(dark, mm) & (1 - open_ground)
@@ -131,16 +130,15 @@ def _steepness(picture: Floats, reach: int) -> Floats:
     return np.asarray(np.sqrt(summed(down * down) + summed(across * across)))
 
 
-def _band(picture: Floats, bare: NDArray[np.bool_], row: int) -> Floats:
-    return sharpness_map(picture[row : row + 12])[5:7, 5:-5][bare[row + 5 : row + 7, 5:-5]]
-
-
-def edge_levels(picture: Floats, mask: Mask, mm: float) -> tuple[float, float]:
-    """Return the sharpness that is common on the bare ground, and the one that is almost never found there."""
-    bare = cv2.dilate(mask, disc(2.0 / mm)) == 0
-    sharp = np.concatenate(
-        [_band(picture, bare, row) for row in range(0, len(picture) - 12, max(12, len(picture) // 60))]
-    )
+def edge_levels(picture: Bits, ground: Ground, softness: float) -> tuple[float, float]:
+    """Return the sharpness that is common on the bare ground of a softened picture, and the one hardly ever found."""
+    seen = []
+    for row in bands(ground.rows):
+        band = picture[row : row + 24].astype(np.float32)
+        sharp = sharpness_map(cv2.GaussianBlur(band, (0, 0), softness))
+        middle = slice(8, 16)
+        seen.append(sharp[middle, 6:-6][ground.shown(row, 0, len(band), ground.columns)[middle, 6:-6]])
+    sharp = np.concatenate(seen)
     low, high = np.percentile(sharp, (85, 99.5)) if sharp.size > 100 else (0.3, 1.0)
     return max(0.25, float(low)), max(0.8, 1.3 * float(high))
 

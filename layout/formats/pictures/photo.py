@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from layout.formats.pictures.camera import Camera, Fit
-from layout.formats.pictures.ground import Floats
+from layout.formats.pictures.ground import Bits, Floats
 from layout.formats.pictures.parting import Sizes
 from layout.formats.pictures.reference import CARD, SHEETS, Reference, find_card, find_coin
-from layout.formats.pictures.scan import outlines_in, shrunk
+from layout.formats.pictures.scan import Found, outlines_in, shrunk
 from layout.formats.pictures.traced import Traced
 from layout.geometry.outline import Outline, from_polygon
 from layout.model.errors import FileError
@@ -28,7 +28,7 @@ BORDER_ERROR = 0.10  # mm: what finding a border adds to the camera's error
 class Rectified:
     """The table's plane seen from straight above: square pixels of `mm`, and which of them the photo shows."""
 
-    picture: Floats
+    picture: Bits
     shown: NDArray[np.bool_]
     left: float
     top: float
@@ -54,14 +54,15 @@ def trace_photo(
     photo = shrunk(picture, 1)
     reference = _reference(photo, coin_diameter, ground_sheet)
     rectified = rectify(photo, reference)
-    shapes = [_in_plane(s, rectified) for s in _things(rectified, reference, ground_sheet is not None)]
+    found = _things(rectified, reference, ground_sheet is not None)
+    shapes = [_in_plane(s, rectified) for s in found.shapes]
     shapes = [_lowered(s, reference.fit.camera, edge_above_card) for s in shapes]
     outlines = tuple(from_polygon(s) for s in shapes)
     uncertainty = _uncertainty(reference.fit, shapes, rectified.mm)
-    return Traced(outlines, rectified.mm, _findings(outlines, uncertainty, coin_diameter), uncertainty)
+    return Traced(outlines, rectified.mm, found.remarks + _findings(outlines, uncertainty, coin_diameter), uncertainty)
 
 
-def _reference(photo: Floats, coin: float | None, sheet: str | None) -> Reference:
+def _reference(photo: Bits, coin: float | None, sheet: str | None) -> Reference:
     if coin is not None:
         found, name = find_coin(photo, coin), "coin"
     elif sheet is not None:
@@ -75,7 +76,7 @@ def _reference(photo: Floats, coin: float | None, sheet: str | None) -> Referenc
     return found
 
 
-def rectify(photo: Floats, reference: Reference) -> Rectified:
+def rectify(photo: Bits, reference: Reference) -> Rectified:
     """See the table's plane from straight above, by the camera that the reference gave."""
     camera = reference.fit.camera
     rows, columns = photo.shape[:2]
@@ -89,7 +90,7 @@ def rectify(photo: Floats, reference: Reference) -> Rectified:
     maps = _maps(camera, low[0], high[1], mm, wide, tall)
     seen = cv2.remap(photo, *maps, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
     shown = (maps[0] >= 0) & (maps[1] >= 0) & (maps[0] <= columns - 1) & (maps[1] <= rows - 1)
-    return Rectified(np.asarray(seen, np.float32), shown, float(low[0]), float(high[1]), mm)
+    return Rectified(np.asarray(seen), shown, float(low[0]), float(high[1]), mm)
 
 
 def _pixel(camera: Camera, at: NDArray[np.float64]) -> float:
@@ -107,7 +108,7 @@ def _maps(camera: Camera, left: float, top: float, mm: float, wide: int, tall: i
     return np.ascontiguousarray(shown[..., 0], np.float32), np.ascontiguousarray(shown[..., 1], np.float32)
 
 
-def _things(rectified: Rectified, reference: Reference, on_sheet: bool) -> list[Polygon]:
+def _things(rectified: Rectified, reference: Reference, on_sheet: bool) -> Found:
     """Return the things beside the reference (or on the sheet that is it), in rectified pixels."""
     card = Polygon(reference.fit.camera.to_plane(reference.border)).buffer(0)
     pixels = np.asarray(card.buffer(-2.0 if on_sheet else 1.0).exterior.coords)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import cv2
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from layout.formats.pictures.border import Levels, even, follow
 from layout.formats.pictures.camera import Fit, first_guess, fit_camera
-from layout.formats.pictures.ground import Bits, Floats, ground_of, strongest
+from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of, strongest
 from layout.formats.pictures.parting import edge_levels
 
 Points = NDArray[Any]  # float64
@@ -43,7 +43,7 @@ class _View:
     columns: int
 
 
-def find_card(photo: Floats, size: tuple[float, float] = CARD, sheet: bool = False) -> Reference | None:
+def find_card(photo: Bits, size: tuple[float, float] = CARD, sheet: bool = False) -> Reference | None:
     """Find a rectangle of known size; None where nothing on the picture can be one."""
     view = _view(photo, sheet)
     found = []
@@ -55,7 +55,7 @@ def find_card(photo: Floats, size: tuple[float, float] = CARD, sheet: bool = Fal
     return min(found, key=lambda r: r.fit.misfit, default=None)
 
 
-def find_coin(photo: Floats, diameter: float) -> Reference | None:
+def find_coin(photo: Bits, diameter: float) -> Reference | None:
     """Find the roundest solid thing on a photo; the tilt told by one circle is uncertain, and so said."""
     view = _view(photo, False)
     borders = [b for b in (_border(view, c) for c in view.candidates) if len(b) >= 60]
@@ -63,27 +63,27 @@ def find_coin(photo: Floats, diameter: float) -> Reference | None:
     return min((r for r in found if r.fit.misfit < WORST_MISFIT), key=lambda r: r.fit.misfit, default=None)
 
 
-def _view(photo: Floats, sheet: bool) -> _View:
+def _view(photo: Bits, sheet: bool) -> _View:
     rows, columns = photo.shape[:2]
     shrink = max(1, round(max(rows, columns) / COARSE))
     small = cv2.resize(photo, (columns // shrink, rows // shrink), interpolation=cv2.INTER_AREA)
-    unlike = _unlike(small, GUESSED_VIEW * shrink / max(rows, columns))
+    ground = ground_of(small, GUESSED_VIEW * shrink / max(rows, columns))
+    unlike = _unlike(small, ground)
     mask = 255 - unlike if sheet else unlike
     contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     least = (0.08 if sheet else 0.002) * mask.size
     solid = [c for c in contours if cv2.contourArea(c) > least and (sheet or _is_solid(c, mask))]
     solid = sorted(solid, key=cv2.contourArea, reverse=True)[:12]
-    soft = cv2.GaussianBlur(photo, (0, 0), 0.8)
+    soft = cv2.GaussianBlur(photo, (0, 0), 0.8).astype(np.float32)
     full = cv2.resize(unlike, (columns, rows), interpolation=cv2.INTER_NEAREST)
-    levels = edge_levels(soft, full, GUESSED_VIEW / max(rows, columns))
+    levels = edge_levels(photo, replace(ground, rows=rows, columns=columns), 0.8)
     differs = np.ones_like(soft[..., 0]) if sheet else (full > 0).astype(np.float32)
     candidates = [(c[:, 0, :].astype(np.float64) + 0.5) * shrink - 0.5 for c in solid]
     return _View(np.dstack([soft, differs]), candidates, levels, rows, columns)
 
 
-def _unlike(small: Floats, mm: float) -> Bits:
-    ground = ground_of(small, mm)
-    off = strongest(np.abs(cv2.GaussianBlur(small - ground.level, (0, 0), 0.8)))
+def _unlike(small: Bits, ground: Ground) -> Bits:
+    off = strongest(np.abs(cv2.GaussianBlur(small - ground.level(), (0, 0), 0.8)))
     mask: Bits = (off > max(6.0, 6.0 * ground.noise)).astype(np.uint8) * 255
     mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
     return np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), np.uint8)

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely import affinity
 from shapely.geometry import Polygon
 
 from layout.formats.pictures.border import Levels, Points, follow
-from layout.formats.pictures.ground import Bits, Floats, ground_of
+from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of
 from layout.formats.pictures.parting import Mask, Sizes, edge_levels, metal_mask
+from layout.formats.pictures.places import Place, places
 from layout.formats.pictures.smooth import fair
 from layout.formats.pictures.traced import Traced
 from layout.geometry.outline import Outline, from_polygon
 
+RIM = 2.0  # pixels
 FINEST = 25.4 / 305  # mm: a finer scan is averaged down to about this pixel
 
 
@@ -22,35 +27,79 @@ def trace_scan(picture: Bits, dpi: float) -> Traced:
     mm = 25.4 / dpi
     shrink = max(1, int(FINEST / mm + 0.01))
     work = shrunk(picture, shrink)
-    shapes = outlines_in(work, mm * shrink, Sizes())
-    height = work.shape[0] * mm * shrink
-    outlines = tuple(_upright(s, mm * shrink, height) for s in shapes)
-    return Traced(outlines, mm, (), 0.15)
+    found = outlines_in(work, mm * shrink, Sizes())
+    height = picture.shape[0] * mm
+    outlines = tuple(_upright(s, mm * shrink, height) for s in found.shapes)
+    return Traced(outlines, mm, found.remarks, round(0.08 + 0.8 * mm * shrink, 2))
 
 
-def shrunk(picture: Bits, by: int) -> Floats:
-    """Return the picture as BGR levels, `by` x `by` pixels averaged into one."""
+def shrunk(picture: Bits, by: int) -> Bits:
+    """Return the picture as BGR, 8 bit, `by` x `by` pixels averaged into one."""
     if by > 1:
         size = (picture.shape[1] // by, picture.shape[0] // by)
         picture = cv2.resize(picture[: size[1] * by, : size[0] * by], size, interpolation=cv2.INTER_AREA)
-    if picture.ndim == 2:
-        picture = cv2.cvtColor(picture, cv2.COLOR_GRAY2BGR)
-    return picture.astype(np.float32)
+    return cv2.cvtColor(picture, cv2.COLOR_GRAY2BGR) if picture.ndim == 2 else picture
 
 
-def outlines_in(work: Floats, mm: float, sizes: Sizes, usable: NDArray[np.bool_] | None = None) -> list[Polygon]:
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Outlines in pixels, and what a person should know about them."""
+
+    shapes: list[Polygon]
+    remarks: tuple[str, ...]
+
+
+def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_] | None = None) -> Found:
     """Return the outlines (in pixels) of the things lying on the ground of a picture with square pixels of `mm`.
 
     Where a picture is not `usable` it is taken for bare ground.
     """
-    ground = ground_of(work, mm)
-    if usable is not None:
-        work = np.where(usable[..., None], work, ground.level).astype(np.float32)
-    soft = cv2.GaussianBlur(work, (0, 0), max(0.6, 0.07 / mm))
-    mask, faint = metal_mask(work, ground, mm, sizes)
-    levels = edge_levels(soft, mask, mm)
-    seen = np.dstack([soft, faint.astype(np.float32)])
-    return [shape for shape in (_outline(seen, rings, levels, mm) for rings in _rings(mask)) if shape is not None]
+    ground = ground_of(picture, mm)
+    softness = max(0.6, 0.07 / mm)
+    levels = edge_levels(picture, ground, softness)
+    shapes: list[Polygon] = []
+    cut_off = 0
+    for place in places(picture, ground, mm, usable):
+        for shape in _outlines_at(picture, ground, place, levels, softness, mm, sizes, usable):
+            if _runs_out(shape, picture.shape, usable):
+                cut_off += 1
+            else:
+                shapes.append(shape)
+    return Found(shapes, _remarks(cut_off))
+
+
+def _outlines_at(
+    picture: Bits, ground: Ground, place: Place, levels: Levels, softness: float, mm: float, sizes: Sizes,
+    usable: NDArray[np.bool_] | None,
+) -> list[Polygon]:  # fmt: skip
+    tall, wide = place.own.shape
+    window = (slice(place.top, place.top + tall), slice(place.left, place.left + wide))
+    level = ground.level(place.top, place.left, tall, wide)
+    own = place.own if usable is None else place.own & usable[window]
+    work = np.where(own[..., None], picture[window].astype(np.float32), level)
+    mask, faint = metal_mask(work, level, ground.noise, mm, sizes)
+    seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), faint.astype(np.float32)])
+    shapes = [_outline(seen, rings, levels, mm) for rings in _rings(mask)]
+    return [affinity.translate(s, place.left, place.top) for s in shapes if s is not None]
+
+
+def _runs_out(shape: Polygon, size: tuple[int, ...], usable: NDArray[np.bool_] | None) -> bool:
+    """Tell whether a thing reaches the rim of the picture, or of what of it can be used: it is not all there."""
+    left, top, right, bottom = shape.bounds
+    if min(left, top) < RIM or right > size[1] - 1 - RIM or bottom > size[0] - 1 - RIM:
+        return True
+    if usable is None:
+        return False
+    x, y = np.round(np.asarray(shape.buffer(RIM).exterior.coords).T).astype(int)
+    inside = (x >= 0) & (y >= 0) & (x < size[1]) & (y < size[0])
+    return not bool(inside.all() and usable[y[inside], x[inside]].mean() > 0.97)
+
+
+def _remarks(cut_off: int) -> tuple[str, ...]:
+    if not cut_off:
+        return ()
+    things = "1 thing lies" if cut_off == 1 else f"{cut_off} things lie"
+    return (f"{things} partly outside the picture and was left out: move it inward and take the picture again",)
 
 
 def _rings(mask: Mask) -> list[list[Points]]:
