@@ -207,7 +207,8 @@ class _Setting:
         build.sheet(frame, sheet.edge, marks)
         if not sheet.held:
             build.demand(IN_ROLLERS, frame)
-        self._starts.append(_start((sheet.held or Pose()).after(Pose(mx, my))))
+        x, y, turn = _start((sheet.held or Pose()).after(Pose(mx, my)))
+        self._starts.append((x, y, turns[0] if moves == SLIDES else turn))
 
     def _add_die(self, build: SceneBuilder, number: int) -> None:
         die, (mx, my) = self.job.dies[number], self.die_mid[number]
@@ -228,7 +229,9 @@ class _Setting:
         if die.on_sheet is not None:
             sx, sy = self.sheet_mid[host]
             pose = Pose(-sx, -sy).after(pose)
-        self._starts.append(_start(pose.after(Pose(mx, my))))
+        x, y, turn = _start(pose.after(Pose(mx, my)))
+        # What only slides keeps the turn it starts with, so that must be one it may have.
+        self._starts.append((x, y, turns[0] if moves == SLIDES else turn))
 
     def _apart(self, build: SceneBuilder) -> None:
         sheets = len(self.job.sheets)
