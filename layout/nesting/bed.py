@@ -207,7 +207,7 @@ class _Setting:
         build.sheet(frame, sheet.edge, marks)
         if not sheet.held:
             build.demand(IN_ROLLERS, frame)
-        x, y, turn = _start((sheet.held or Pose()).after(Pose(mx, my)))
+        x, y, turn = _start((sheet.held or Pose(turn=sheet.turns[0] if sheet.turns else 0.0)).after(Pose(mx, my)))
         self._starts.append((x, y, turns[0] if moves == SLIDES else turn))
 
     def _add_die(self, build: SceneBuilder, number: int) -> None:
@@ -225,7 +225,7 @@ class _Setting:
             build.demand(IN_BED, frame)
         if cut is not None and not _known_to_suit(die):
             build.demand(ON_SHEET, frame)
-        pose = die.held or die.on_sheet or Pose()
+        pose = die.held or die.on_sheet or Pose(turn=die.turns[0] if die.turns else 0.0)
         if die.on_sheet is not None:
             sx, sy = self.sheet_mid[host]
             pose = Pose(-sx, -sy).after(pose)

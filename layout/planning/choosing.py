@@ -131,7 +131,7 @@ class _Picks:
         level = min(_level(self.bench.project, w) for w in wants)
         left = self._unserved(wants, [s.pile for s in self.sheets if len(s.copies) <= level])
         while left:
-            order = sorted(self._of_paper(left[0].wanted.paper), key=self._cost)
+            order = sorted(self._of_paper(left[0].wanted.paper), key=lambda p: (-self._height(p, level), self._cost(p)))
             need = self.ratio * sum(_asks(self.bench, w) for w in left)
             roomy = [p for p in order if self._room(p) >= need]
             pile = next((p for p in roomy if all(self._suits(w, p) for w in left)), None)
@@ -144,11 +144,15 @@ class _Picks:
         return True
 
     def _pick(self, pile: Pile, level: int) -> None:
-        most = min(level, layers_of(self.bench.project, pile.paper), len(pile.copies))
+        most = self._height(pile, level)
         self.sheets.append(Sheet(pile, pile.copies[:most]))
         self.piles.remove(pile)
         if len(pile.copies) > most:
             self.piles.append(replace(pile, copies=pile.copies[most:]))
+
+    def _height(self, pile: Pile, level: int) -> int:
+        """How many sheets of a pile may be stacked: a higher stack spares passes, and passes weigh more than paper."""
+        return min(level, layers_of(self.bench.project, pile.paper), len(pile.copies))
 
     def _cost(self, pile: Pile) -> float:
         return pile.outline.area * (1.0 + 0.3 * self.attempt * float(self.rng.random()))

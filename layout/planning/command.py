@@ -11,12 +11,12 @@ import time
 from pathlib import Path
 from typing import Any
 
-from layout.formats.plan_file import plan_bytes, write_plan
+from layout.formats.plan_file import plan_bytes, read_plan, write_plan
 from layout.formats.project_file import read_project
 from layout.model.errors import PlatefulError
 from layout.model.plan import Plan
 from layout.model.project import Project
-from layout.planning.planner import Limits, make_plan
+from layout.planning.planner import STOPPED, Limits, make_plan
 
 COMPLETE, UNREADABLE, PARTIAL = 0, 2, 3
 
@@ -38,7 +38,8 @@ def run(args: argparse.Namespace) -> int:
     begun = time.monotonic()
     try:
         project = read_project(args.project)
-        limits = Limits(seconds=max(0.05, args.seconds), seed=args.seed)
+        hold = read_plan(args.hold) if args.hold else None
+        limits = Limits(seconds=max(0.05, args.seconds), seed=args.seed, hold=hold)
         listen_for_stop(limits, args.stream)
         teller = Teller(project, begun) if args.stream else None
         plan = make_plan(project, limits, teller.better if teller else lambda _: None)
@@ -81,7 +82,7 @@ def listen_for_stop(limits: Limits, stream: bool) -> None:
     """Let Ctrl-C, or the end of standard input for a listening program, stop the search and keep the best."""
 
     def stop(*_: object) -> None:
-        limits.stop[0] = 1
+        limits.stop[0] = STOPPED
 
     signal.signal(signal.SIGINT, stop)
     signal.signal(signal.SIGTERM, stop)

@@ -9,11 +9,12 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from layout.model.plan import Layout, PlacedDie, Plan, Punched, Run
-from layout.model.project import Project
+from layout.model.project import NOTHING, Extra, Project
 from layout.nesting.bed import Effort
 from layout.planning.bedding import Bedded, Bench, Sheet, Want
 from layout.planning.choosing import choose_sheets, choose_wants, passes_left
 from layout.planning.cutting_down import Panelled
+from layout.planning.holding import Held, Seed, find_pile
 from layout.planning.punching import punch_pieces
 from layout.planning.stock import Pile, Stock
 
@@ -27,6 +28,7 @@ class Drive:
     sheet_tries: int = 2
     shuffle: float = 0.0
     quick: bool = False
+    improving: bool = False
 
 
 @dataclass(slots=True)
@@ -36,12 +38,13 @@ class Taped:
     dies: tuple[PlacedDie, ...]
     runs: list[Run] = field(default_factory=list)
     last: Bedded | None = None
+    extra: Extra = NOTHING
 
 
 class Builder:
     """Builds one plan; the same seed and effort give the same plan."""
 
-    def __init__(self, bench: Bench, begun: Panelled, drive: Drive) -> None:
+    def __init__(self, bench: Bench, begun: Panelled, held: Held, drive: Drive) -> None:
         self.bench, self.project, self.stock, self.drive = bench, bench.project, begun.stock, drive
         self.begun = begun
         self.due = {w.id: self.project.due(w) for w in self.project.wanted}
@@ -49,7 +52,10 @@ class Builder:
             w.id: begun.missing.get(w.id, 0) for w in self.project.wanted if w.shape in panels_of(self.project)
         }
         self.rng = np.random.default_rng(drive.effort.seed)
-        self.taped: list[Taped] = []
+        for wanted, count in held.made.items():
+            self.due[wanted] = max(0, self.due.get(wanted, 0) - count)
+        self.taped = [Taped(lay.dies, list(lay.runs), extra=lay.extra) for lay in held.layouts]
+        self.seeds = list(held.seeds)
         self.punched: list[Punched] = []
         self.stuck: set[str] = set()
 
@@ -64,7 +70,8 @@ class Builder:
                 return None
             if not (self._again(wants, critical) or self._anew(wants, critical)):
                 return None
-        self._punch()
+        if not (self.drive.effort.stop[0] and self.drive.improving):
+            self._punch()
         missing = {w: n for w, n in self.due.items() if n > 0}
         return self._plan(), missing
 
@@ -73,7 +80,7 @@ class Builder:
         used = {(laid.scrap, c) for r in runs for laid in r.scraps for c in laid.copies}
         used |= {(p.scrap, p.copy) for p in self.punched} | {(p.scrap, p.copy) for p in self.begun.panels}
         cut_downs = tuple(c for c in self.begun.cut_downs if (c.scrap, c.copy) in used)
-        layouts = tuple(Layout(letters(k), t.dies, tuple(t.runs)) for k, t in enumerate(self.taped))
+        layouts = tuple(Layout(letters(k), t.dies, tuple(t.runs), t.extra) for k, t in enumerate(self.taped))
         return Plan(layouts, tuple(self.punched), cut_downs, self.begun.panels)
 
     def _critical(self, wants: list[Want]) -> set[str] | None:
@@ -136,7 +143,7 @@ class Builder:
     # ---- a bed anew -------------------------------------------------------------------------------------
     def _anew(self, wants: list[Want], critical: set[str]) -> bool:
         """Tape down a new layout with as many of the wanted dies as can be made to fit."""
-        bedded = self._most(wants, critical)
+        bedded = self._around(self.seeds.pop(0), wants) if self.seeds else self._most(wants, critical)
         if bedded is not None:
             taped = Taped(bedded.dies())
             self.taped.append(taped)
@@ -164,6 +171,21 @@ class Builder:
             bedded = self._beside(bedded, want) or bedded
         return bedded
 
+    def _around(self, seed: Seed, wants: list[Want]) -> Bedded | None:
+        """A bed built around held dies and sheets; what is held but not due is lifted off."""
+        held = _held_wants(Taped(seed.dies), wants)
+        others = _lifted(Taped(seed.dies), held)
+        keep = [
+            Sheet(p, laid.copies, laid.pose) for laid in seed.sheets if (p := find_pile(self.stock, laid)) is not None
+        ]
+        first = held or wants[:1]
+        sheets = choose_sheets(self.bench, first, self.stock, 0, self.rng, keep)
+        bedded = None if sheets is None else self.bench.lay(first, sheets, self.drive.effort, others)
+        for want in wants if bedded is not None else ():
+            if all(want.wanted is not w.wanted for w in first) and not self.drive.effort.stop[0]:
+                bedded = self._beside(bedded, want) or bedded
+        return bedded
+
     def _beside(self, bedded: Bedded | None, want: Want) -> Bedded | None:
         """Add one piece to a bed, starting from how things lie there."""
         if bedded is None:
@@ -171,11 +193,13 @@ class Builder:
         wants = [*bedded.wants, want]
         if not self._may_fit(wants):
             return None
-        for keep in (bedded.sheets, ()):
+        held = tuple(s for s in bedded.sheets if s.held is not None)
+        for keep in (bedded.sheets, held):
             sheets = choose_sheets(self.bench, wants, self.stock, 0, self.rng, keep)
             if sheets is None or not self.bench.has_room_for(sheets):
                 continue
-            found = self.bench.lay(wants, sheets, self.drive.effort, begin=bedded if keep else None)
+            begin = bedded if keep is bedded.sheets else None
+            found = self.bench.lay(wants, sheets, self.drive.effort, bedded.others, begin)
             if found is not None and not _overdone(found, self.due):
                 return found
             if self.drive.quick:
@@ -211,7 +235,7 @@ class Builder:
     def _punch(self) -> None:
         needs = {w.id: self.due[w.id] for w in self.project.wanted if w.shape in {p.id for p in self.project.punches}}
         needs = {w: n for w, n in needs.items() if n > 0}
-        if not needs or self.drive.effort.stop[0] > 1:
+        if not needs:
             return
         punched, left = punch_pieces(self.project, needs, lying_on(self.stock), parts_of(self.stock))
         self.punched += punched

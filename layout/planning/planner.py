@@ -18,24 +18,30 @@ from layout.planning.bedding import Bench
 from layout.planning.bounds import Bound, lower_bound
 from layout.planning.construct import Builder, Drive
 from layout.planning.cutting_down import Panelled, cut_panels
+from layout.planning.holding import Held, hold_of
 from layout.planning.oversize import cut_oversize
 from layout.planning.reasons import reason
-from layout.planning.stock import whole_stock
 from layout.rules import check
 
 Report = Callable[[Plan], None]
 
+STOPPED, TIME_IS_UP = 1, 2
+CUT_SHORT = "planning was stopped before a place was found"
 LOOKING = "no place found yet, still looking"
 STRICT = bool(os.environ.get("PLATEFUL_STRICT"))  # tests: a draft that breaks a rule is an error, not thrown away
 
 
 @dataclass(slots=True)
 class Limits:
-    """When to stop: after so many seconds (the clock) or attempts (for tests), or when `stop[0]` is set."""
+    """When to stop: after so many seconds (the clock) or attempts (for tests), or when `stop[0]` is set.
+
+    `hold`: a plan whose parts marked as held stay exactly where they are.
+    """
 
     seconds: float = 10.0
     attempts: int = 1000
     seed: int = 0
+    hold: Plan | None = None
     stop: Ints = field(default_factory=lambda: np.zeros(1, dtype=np.int64))
 
 
@@ -49,13 +55,14 @@ class _Planner:
     def __init__(self, project: Project, limits: Limits, report: Report, pool: ThreadPoolExecutor) -> None:
         self.project, self.limits, self.report, self.pool = project, limits, report, pool
         self.bench = Bench(project)
-        self.begun = begin(project, self.bench)
+        self.held = hold_of(project, limits.hold)
+        self.begun = begin(project, self.bench, self.held)
         self.best: Plan | None = None
         self.bound: Bound = lower_bound(project)
 
     def plan(self) -> Plan:
         """A quick plan, then ever harder tries for fewer passes, until it is proven or time is up."""
-        timer = threading.Timer(self.limits.seconds, self._time_is_up)
+        timer = threading.Timer(max(0.9 * self.limits.seconds, self.limits.seconds - 1.0), self._time_is_up)
         timer.daemon = True
         timer.start()
         try:
@@ -78,14 +85,17 @@ class _Planner:
             goal = None
         rounds = min(120, 30 + 15 * attempt)
         shuffle = 0.0 if attempt < 4 else 0.3
-        return Drive(self._effort(2, rounds, attempt), goal, sheet_tries=2 + attempt % 5, shuffle=shuffle)
+        effort = self._effort(2, rounds, attempt)
+        return Drive(effort, goal, sheet_tries=2 + attempt % 5, shuffle=shuffle, improving=best is not None)
 
     def _effort(self, starts: int, rounds: int, attempt: int) -> Effort:
         seed = self.limits.seed * 1000 + attempt
         return Effort(starts, rounds, seed, self.limits.stop, self.pool)
 
     def _time_is_up(self) -> None:
-        self.limits.stop[0] = 1
+        """A little before the time is up, so that reasons can still be worked out in it."""
+        if not self.limits.stop[0]:
+            self.limits.stop[0] = TIME_IS_UP
 
     def _done(self) -> bool:
         if self.limits.stop[0]:
@@ -93,7 +103,9 @@ class _Planner:
         return self.best is not None and self.best.proven and not self.best.unplaced
 
     def _try(self, drive: Drive) -> None:
-        built = Builder(self.bench, self.begun, drive).build()
+        if self._done() and self.best is not None:
+            return
+        built = Builder(self.bench, self.begun, self.held, drive).build()
         if built is None:
             return
         plan = self._told(*built)
@@ -118,14 +130,16 @@ class _Planner:
 
     def _with_reasons(self, plan: Plan) -> Plan:
         """The plan with the reason for each missing piece: worked out once, at the end, since it takes a while."""
+        if self.limits.stop[0] == STOPPED:
+            return replace(plan, unplaced=tuple(replace(u, reason=CUT_SHORT) for u in plan.unplaced))
         asked = {w.id: w for w in self.project.wanted}
         told = tuple(replace(u, reason=reason(self.project, asked[u.wanted], u.count)) for u in plan.unplaced)
         return replace(plan, unplaced=told)
 
 
-def begin(project: Project, bench: Bench) -> Panelled:
+def begin(project: Project, bench: Bench, held: Held) -> Panelled:
     """Panels first, while sheets are whole; then what is too big for the rollers is cut down."""
-    panelled = cut_panels(project, whole_stock(project))
+    panelled = cut_panels(project, held.stock)
     stock, cut_downs = cut_oversize(panelled.stock, bench.rollers, panelled.cut_downs)
     return replace(panelled, stock=stock, cut_downs=cut_downs)
 

@@ -1,0 +1,127 @@
+"""What the user holds, whole layouts, runs, dies or sheets, stays exactly; the rest is planned around it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Protocol
+
+from shapely.geometry import Polygon
+
+from layout.geometry.outline import from_polygon
+from layout.model.errors import PlatefulError
+from layout.model.plan import CutDown, LaidScrap, Layout, PlacedDie, Plan, Run
+from layout.model.project import Extra, Project
+from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet, whole_stock
+from layout.rules.cutting_down import cut_apart
+
+
+class _Markable(Protocol):
+    @property
+    def extra(self) -> Extra: ...
+
+
+def is_held(thing: _Markable) -> bool:
+    """Whether the user holds a thing of a plan."""
+    return thing.extra.get("held") is True
+
+
+@dataclass(frozen=True, slots=True)
+class Seed:
+    """A layout of which some dies (and sheets of one run) are held: the next bed is built around them."""
+
+    dies: tuple[PlacedDie, ...]
+    sheets: tuple[LaidScrap, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What stays of a plan, and what it leaves: stock, cut-downs, and how many pieces are made already."""
+
+    stock: Stock
+    layouts: tuple[Layout, ...] = ()
+    seeds: tuple[Seed, ...] = ()
+    cut_downs: tuple[CutDown, ...] = ()
+    made: Mapping[str, int] = field(default_factory=dict)
+
+
+def hold_of(project: Project, plan: Plan | None) -> Held:
+    """Take from a plan what is held; raises PlatefulError where that asks for more than is due or not there."""
+    if plan is None:
+        return Held(whole_stock(project))
+    layouts = tuple(kept for kept in map(_kept, plan.layouts) if kept.runs)
+    seeds = tuple(s for s in map(_seed, plan.layouts) if s is not None)
+    runs = [(layout, run) for layout in layouts for run in layout.runs]
+    used = {(s.scrap, c) for _, run in runs for s in run.scraps for c in s.copies}
+    cut_downs = tuple(c for c in plan.cut_downs if (c.scrap, c.copy) in used)
+    stock = _cut_apart(whole_stock(project), cut_downs)
+    made: dict[str, int] = {}
+    for layout, run in runs:
+        stock = _after(project, stock, layout, run)
+        for cut in run.cuts:
+            made[cut.wanted] = made.get(cut.wanted, 0) + len(run.scraps[cut.scrap].copies)
+    _refuse_too_many(project, made)
+    return Held(stock, layouts, seeds, cut_downs, made)
+
+
+def _kept(layout: Layout) -> Layout:
+    """A layout with the runs that stay; none where only single dies or sheets are held."""
+    runs = layout.runs if is_held(layout) else tuple(r for r in layout.runs if is_held(r))
+    return replace(layout, runs=runs)
+
+
+def _seed(layout: Layout) -> Seed | None:
+    if _kept(layout).runs:
+        return None
+    dies = tuple(d for d in layout.dies if is_held(d))
+    sheets = next((s for s in (tuple(s for s in r.scraps if is_held(s)) for r in layout.runs) if s), ())
+    return Seed(dies, sheets) if dies or sheets else None
+
+
+def _after(project: Project, stock: Stock, layout: Layout, run: Run) -> Stock:
+    """The stock after a held pass."""
+    dies = {d.id: d for d in project.dies}
+    for number, laid in enumerate(run.scraps):
+        pieces = [
+            Lying(c.wanted, seen_from_sheet(dies[placed.die].cut, placed.pose, laid.pose))
+            for c in run.cuts
+            if c.scrap == number and (placed := layout.dies[c.die]).die in dies
+        ]
+        pile = find_pile(stock, laid)
+        if pile is None:
+            raise PlatefulError(
+                f"a held pass of layout {layout.id} lies on scrap {laid.scrap}, which is not there any more"
+            )
+        stock = stock.after(pile, laid.copies, pieces)
+    return stock
+
+
+def find_pile(stock: Stock, laid: LaidScrap) -> Pile | None:
+    """The pile that holds the first of the sheets laid."""
+    return next((p for p in stock.piles if _is(p, laid)), None)
+
+
+def _is(pile: Pile, laid: LaidScrap) -> bool:
+    return pile.scrap.id == laid.scrap and pile.part == laid.part and laid.copies[0] in pile.copies
+
+
+def _cut_apart(stock: Stock, cut_downs: tuple[CutDown, ...]) -> Stock:
+    """The stock after held sheets were cut down as their plan says."""
+    piles: list[Pile] = []
+    for pile in stock.piles:
+        cut = {c.copy: c for c in cut_downs if c.scrap == pile.scrap.id}
+        rest = tuple(c for c in pile.copies if c not in cut)
+        if rest:
+            piles.append(replace(pile, copies=rest))
+        for copy in (c for c in pile.copies if c in cut):
+            parts = cut_apart(pile.outline.polygon, cut[copy].cuts)
+            single = [(k, p) for k, p in enumerate(parts) if isinstance(p, Polygon) and not p.is_empty]
+            piles += [replace(pile, copies=(copy,), outline=from_polygon(p), part=k) for k, p in single]
+    return Stock(tuple(piles))
+
+
+def _refuse_too_many(project: Project, made: Mapping[str, int]) -> None:
+    for wanted in project.wanted:
+        count, due = made.get(wanted.id, 0), project.due(wanted)
+        if count > due and not wanted.more_is_fine:
+            raise PlatefulError(f"the held passes make {count} of {wanted.shape}, {due} are due: let go of one of them")
