@@ -113,16 +113,16 @@ def want(name_id: str, shape: str, paper: str | None, *, count: int = 1, **more:
 def scraps() -> list[Json]:
     """Return the heap: a dozen odd forms, three of them stamped with moths, one stained."""
     return [
-        scrap("dusk-offcut", "dusk", [(0, 0), (68, 0), (69, 112), (56, 127), (0, 126)], count=7),
-        scrap("dusk-half", "dusk", [(0, 0), (136, 0), (138, 122), (70, 128), (0, 124)], count=2),
+        scrap("dusk-offcut", "dusk", [(0, 0), (68, 0), (69, 112), (56, 127), (0, 126)], count=8),
+        scrap("dusk-half", "dusk", [(0, 0), (136, 0), (138, 122), (70, 128), (0, 124)]),
         scrap("dusk-strip", "dusk", [(0, 6), (40, 0), (46, 90), (28, 112), (3, 106)], up=0.0),
         scrap("stamped-card", "cream", [(0, 0), (66, 0), (66, 85), (0, 87)], count=4, images=[(33, 64)]),
         scrap("stamped-pair", "cream", [(0, 0), (65, 2), (67, 78), (2, 74)], images=[(33, 22, 2), (34, 57, -2)]),
         scrap("stamped-bit", "cream", [(0, 0), (62, 0), (66, 40), (30, 48), (0, 44)], count=2, images=[(32, 22)]),
         scrap("cream-offcut", "cream", [(0, 0), (66, 0), (64, 118), (40, 134), (0, 126)], count=4),
         scrap("cream-stained", "cream", [(0, 0), (124, 4), (122, 92), (0, 88)], spoiled=[STAIN]),
-        scrap("moss-strip", "moss", [(0, 0), (64, 0), (63, 66), (50, 78), (0, 77)], count=7),
-        scrap("moss-quarter", "moss", [(0, 0), (104, 0), (104, 88), (72, 92), (68, 140), (0, 142)], count=2),
+        scrap("moss-strip", "moss", [(0, 0), (64, 0), (63, 66), (50, 78), (0, 77)], count=8),
+        scrap("moss-quarter", "moss", [(0, 0), (104, 0), (104, 88), (72, 92), (68, 140), (0, 142)]),
         scrap("silver-corner", "silver", [(0, 0), (94, 0), (92, 22), (64, 74), (0, 78)], count=4),
         scrap("silver-strip", "silver", [(0, 0), (56, 0), (54, 136), (30, 146), (1, 140)], count=6),
     ]
