@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import argparse
+import gc
 import importlib
 import sys
 
@@ -13,6 +13,7 @@ def main(arguments: list[str]) -> int:
     """Open the window or run a subcommand; returns the exit code."""
     if arguments[:1] and arguments[0] in WITHOUT_WINDOW:
         return _without_window(arguments)
+    gc.disable()  # until the first picture: collecting finds nothing while everything is being made
     # Before Qt, because Qt for Python reads the source of every module that is imported after it.
     import layout.formats.plan_file
     import layout.formats.project_file  # noqa: F401
@@ -22,6 +23,8 @@ def main(arguments: list[str]) -> int:
 
 
 def _without_window(arguments: list[str]) -> int:
+    import argparse
+
     parser = argparse.ArgumentParser(prog="python -m app")
     importlib.import_module(WITHOUT_WINDOW[arguments[0]]).add_parser(parser.add_subparsers(required=True))
     asked = parser.parse_args(arguments)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
@@ -64,6 +64,8 @@ COMMANDS = (
     Command("pass_earlier", "Plan", "Move the pass earlier", "Ctrl+Shift+PgUp"),
     Command("pass_later", "Plan", "Move the pass later", "Ctrl+Shift+PgDown"),
     Command("remove_pass", "Plan", "Remove the pass"),
+    Command("-", "Plan", ""),
+    Command("rollers", "Plan", "Under the rollers…", "Ctrl+R"),
     Command("fit", "View", "Fit the plate", "Ctrl+0", "fit"),
     Command("closer", "View", "Closer", "Ctrl++  Ctrl+=", "closer"),
     Command("farther", "View", "Farther", "Ctrl+-", "farther"),
@@ -99,10 +101,10 @@ def make_actions(owner: QWidget, plate: QWidget, slots: dict[str, Callable[..., 
     return made
 
 
-def dress_actions(actions: dict[str, QAction], look: Look) -> None:
-    """Ink the icons of the actions for a look."""
+def dress_actions(actions: dict[str, QAction], look: Look, *, some: Iterable[str] = ()) -> None:
+    """Ink the icons of the actions for a look: of all, or of some."""
     for command in COMMANDS:
-        if command.icon and command.id in actions:
+        if command.icon and command.id in actions and (not some or command.id in some):
             actions[command.id].setIcon(icon(command.icon, look.text))
 
 

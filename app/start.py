@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import argparse
+import gc
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -15,12 +15,14 @@ from app.settings import Settings
 from app.window import Window
 from layout.model.errors import FileError
 
+SAY_WHEN_READY = "--say-when-ready"
 DEMO = Path(__file__).resolve().parents[1] / "resources" / "demo" / "night-garden.json"
 
 
 def run_window(arguments: list[str]) -> int:
     """Open the window on the project that is named, the last one, or the demo; returns the exit code."""
-    asked = _parser().parse_args(arguments)
+    say = SAY_WHEN_READY in arguments
+    asked = _asked([a for a in arguments if a != SAY_WHEN_READY])
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     app.setApplicationName("Plateful")
@@ -29,10 +31,8 @@ def run_window(arguments: list[str]) -> int:
     window = Window(settings)
     window.messages.catch_all()
     window.faults.wait()
-    window.canvas.painted.connect(
-        _at_first_picture(window, asked.say_when_ready), Qt.ConnectionType.SingleShotConnection
-    )
-    open_first(window, settings, asked.project)
+    window.canvas.painted.connect(_at_first_picture(window, say), Qt.ConnectionType.SingleShotConnection)
+    open_first(window, settings, asked)
     window.show()
     return app.exec()
 
@@ -50,17 +50,24 @@ def open_first(window: Window, settings: Settings, asked: Path | None) -> None:
         settings.remember(window.document.path or path)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _asked(arguments: list[str]) -> Path | None:
+    """Return the file that the command line names."""
+    if not arguments:
+        return None
+    import argparse  # costs more than it is worth where nothing is asked
+
     parser = argparse.ArgumentParser(prog="python -m app", description="Plan and tape down dies on the plate.")
     parser.add_argument("project", nargs="?", type=Path, help="a project or plan file to open")
-    parser.add_argument("--say-when-ready", action="store_true", help="print 'ready' once the window shows its content")
-    return parser
+    parser.add_argument(SAY_WHEN_READY, action="store_true", help="print 'ready' once the window shows its content")
+    project: Path | None = parser.parse_args(arguments).project
+    return project
 
 
 def _at_first_picture(window: Window, say: bool) -> Callable[[], None]:
     def shown() -> None:
         if say:
             print("ready", flush=True)
+        gc.enable()
         QTimer.singleShot(0, window, window.finish)
 
     return shown

@@ -16,7 +16,7 @@ from app.document.faults import Faults
 from app.document.hands import Hands
 from app.document.keeping import Keeping
 from app.document.selection import Selection
-from app.header import Header
+from app.header import LEFT, VIEWS, Header
 from app.look.theme import apply_look, look_for
 from app.look.tokens import Look
 from app.menus import fill_menus, fill_plate_menu
@@ -24,15 +24,16 @@ from app.messages.bar import MessageBar
 from app.messages.channel import Messages
 from app.panels.answers import Answers
 from app.panels.passes import Passes
-from app.panels.picked import Picked
 from app.planner.planning import Planning
 from app.settings import Settings
 
 if TYPE_CHECKING:
     from app.panels.needs import Needs
+    from app.panels.picked import Picked
 
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
+BELOW = 42  # height of the strip under the plate, which must not jump when something is picked
 
 
 class Window(QMainWindow):
@@ -42,6 +43,7 @@ class Window(QMainWindow):
         super().__init__(parent)
         self.settings = settings
         self._needs: Needs | None = None
+        self._picked: Picked | None = None
         self._dress_program()
         self.messages = Messages(self)
         self.document = Document(self)
@@ -58,7 +60,6 @@ class Window(QMainWindow):
         self.commands = Commands(self)
         self.actions_by_id = make_actions(self, self.canvas, self.commands.slots())
         self.header = Header(self.document, self.planning, self.actions_by_id)
-        self.picked = Picked(self.document, self.selection, self.hands, self.canvas, self.actions_by_id)
         self._put_together()
         fill_menus(self)
         self._listen()
@@ -76,7 +77,9 @@ class Window(QMainWindow):
         under = _stacked(plate)
         self.above = under
         under.addWidget(self.canvas, 1)
-        under.addWidget(self.picked)
+        self.below = QFrame()
+        self.below.setProperty("strip", True)
+        under.addWidget(self.below)
         for part in (self.left, plate, self.answers):
             self.across.addWidget(part)
         self.across.setStretchFactor(1, 1)
@@ -117,6 +120,17 @@ class Window(QMainWindow):
             self._needs = self._make_needs()
         return self._needs
 
+    @property
+    def picked(self) -> Picked:
+        """What is picked and where it lies; made when it is first asked for."""
+        if self._picked is None:
+            from app.panels.picked import Picked
+
+            self._picked = Picked(self.document, self.selection, self.hands, self.canvas, self.actions_by_id)
+            self._picked.set_look(look_for(self.settings), self.settings.text_scale)
+            _stacked(self.below).addWidget(self._picked)
+        return self._picked
+
     def _make_needs(self) -> Needs:
         from app.panels.needs import Needs
 
@@ -131,6 +145,8 @@ class Window(QMainWindow):
     def finish(self) -> None:
         """Do what may come after the first picture: the tables, the rules, what was kept aside."""
         self.setTabOrder(self.header, self.needs)
+        self.setTabOrder(self.canvas, self.picked)
+        dress_actions(self.actions_by_id, self.canvas.look)
         self._offer_hints()
         self.faults.go()
         self.commands.bring_back()
@@ -145,12 +161,15 @@ class Window(QMainWindow):
     def set_look(self) -> None:
         """Dress the whole window as the settings and the system say."""
         look, scale = self._dress_program()
-        dress_actions(self.actions_by_id, look)
-        for part in (self.canvas, self.answers, self.passes, self.picked, self.header):
+        # Before the first picture only what is in sight is inked.
+        dress_actions(self.actions_by_id, look, some=() if self._needs else (*LEFT, *VIEWS))
+        for part in (self.canvas, self.answers, self.passes, self.header):
             part.set_look(look, scale)
         self.bar.set_look(look)
-        if self._needs is not None:
-            self._needs.set_look(look, scale)
+        self.below.setFixedHeight(round(BELOW * scale))
+        for late in (self._needs, self._picked):
+            if late is not None:
+                late.set_look(look, scale)
 
     def _dress_program(self) -> tuple[Look, float]:
         app = QApplication.instance()

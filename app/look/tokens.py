@@ -6,7 +6,7 @@ tests/unit/app/look/test_tokens.py measures it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 FAMILY = "Lato"
 TEXT_POINTS = 10.0
@@ -21,8 +21,7 @@ RADIUS = 6
 TARGET = 26  # least side of anything to click on, in logical pixels
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """One set of colours; names say what a colour is for."""
 
     name: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QRectF, QSize, Qt
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QFrame, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
@@ -62,9 +62,15 @@ class PassModel(QAbstractListModel):
 class PassDelegate(QStyledItemDelegate):
     """Paints one pass as a small plate with its name below; pictures are kept until the plan changes."""
 
-    def __init__(self, document: Document, model: PassModel, selected: Callable[[], tuple[int, int]]) -> None:
+    def __init__(
+        self,
+        document: Document,
+        model: PassModel,
+        selected: Callable[[], tuple[int, int]],
+        ask: Callable[[tuple[int, int]], None],
+    ) -> None:
         super().__init__()
-        self._document, self._model, self._selected = document, model, selected
+        self._document, self._model, self._selected, self._ask = document, model, selected, ask
         self._look, self._font = LIGHT, font(SMALL)
         self._pictures: dict[tuple[int, int], QPixmap] = {}
 
@@ -92,10 +98,12 @@ class PassDelegate(QStyledItemDelegate):
             painter.setPen(QPen(QColor(self._look.accent), 2))
             painter.setBrush(QColor(self._look.accent_soft))
             painter.drawRoundedRect(place, RADIUS, RADIUS)
-        picture = self._picture(self._model.place(index.row()))
-        ratio = picture.devicePixelRatio()
-        left = place.center().x() - picture.width() / ratio / 2
-        painter.drawPixmap(round(left), round(place.top() + GAP + 2), picture)
+        picture = self._pictures.get(self._model.place(index.row()))
+        if picture is None:
+            self._ask(self._model.place(index.row()))
+        else:
+            left = place.center().x() - picture.width() / picture.devicePixelRatio() / 2
+            painter.drawPixmap(round(left), round(place.top() + GAP + 2), picture)
         made = font(SMALL, bold=chosen)
         made.setPointSizeF(self._font.pointSizeF())
         painter.setFont(made)
@@ -110,10 +118,9 @@ class PassDelegate(QStyledItemDelegate):
             return QSize(round(MOST_WIDTH), round(MOST_WIDTH * machine.bed_length / machine.bed_width))
         return QSize(round(max(wide, LEAST_WIDTH)), round(PLATE_HEIGHT))
 
-    def _picture(self, place: tuple[int, int]) -> QPixmap:
-        if place not in self._pictures:
-            self._pictures[place] = self._paint_picture(place)
-        return self._pictures[place]
+    def make_picture(self, place: tuple[int, int]) -> None:
+        """Paint the small plate of a pass and keep it."""
+        self._pictures[place] = self._paint_picture(place)
 
     def _paint_picture(self, place: tuple[int, int]) -> QPixmap:
         size = self._plate_size()
@@ -138,7 +145,11 @@ class Passes(QListView):
         super().__init__(parent)
         self._selection = selection
         self._model = PassModel(document)
-        self._delegate = PassDelegate(document, self._model, lambda: (selection.layout, selection.run))
+        self._asked: list[tuple[int, int]] = []
+        self._idle = QTimer(self)
+        self._idle.setSingleShot(True)
+        self._idle.timeout.connect(self._make_next)
+        self._delegate = PassDelegate(document, self._model, lambda: (selection.layout, selection.run), self._ask)
         self.setModel(self._model)
         self.setItemDelegate(self._delegate)
         self._dress()
@@ -177,6 +188,22 @@ class Passes(QListView):
         row = self.currentIndex().row() + by
         if 0 <= row < self._model.rowCount():
             self.setCurrentIndex(self._model.index(row))
+
+    def _ask(self, place: tuple[int, int]) -> None:
+        """Note that a picture is wanted: they are painted one by one when nothing else is to do."""
+        if place not in self._asked:
+            self._asked.append(place)
+        self._idle.start(0)
+
+    def _make_next(self) -> None:
+        if not self._asked:
+            return
+        layout, run = self._asked.pop(0)
+        if self._model.row_of(layout, run) >= 0:
+            self._delegate.make_picture((layout, run))
+            self.viewport().update()
+        if self._asked:
+            self._idle.start(0)
 
     def _height(self) -> int:
         option = QStyleOptionViewItem()

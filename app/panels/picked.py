@@ -10,7 +10,7 @@ from app.canvas.canvas import Canvas
 from app.document.document import Document
 from app.document.hands import Hands
 from app.document.selection import Selection
-from app.look.tokens import GAP, ROOM, SPACE, Look
+from app.look.tokens import GAP, ROOM, Look
 from app.panels import words
 from app.panels.lengths import LengthField
 from layout.geometry.units import format_length
@@ -32,7 +32,6 @@ class Picked(QFrame):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.setProperty("strip", True)
         self._document, self._selection, self._hands, self._canvas = document, selection, hands, canvas
         self._name = QLabel()
         self._name.setTextFormat(Qt.TextFormat.PlainText)
@@ -75,12 +74,10 @@ class Picked(QFrame):
         for field in self._fields:
             field.setVisible(some)
         if not some:
-            self._name.setText(HINT)
-            self.setVisible(bool(self._document.plan.layouts))
+            self._name.setText(HINT if self._document.plan.layouts else "")
             self._name.setProperty("tone", "quiet")
             self.style().polish(self._name)
             return
-        self.setVisible(True)
         self._naming = self._hands.naming(self._selection.dies, self._selection.scraps)
         self._show_place()
         held = self._hands.all_held()
@@ -139,7 +136,7 @@ class Picked(QFrame):
 
     def _lay_out(self, actions: dict[str, QAction]) -> None:
         row = QHBoxLayout(self)
-        row.setContentsMargins(ROOM, SPACE - 2, ROOM, SPACE - 2)
+        row.setContentsMargins(ROOM, GAP, ROOM, GAP)
         row.setSpacing(GAP)
         row.addWidget(self._name, 1)
         for text, field in (("left", self.x_field), ("near end", self.y_field), ("turn", self.angle_field)):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Collection
-from difflib import get_close_matches
 from typing import Any
 
 from layout.geometry.outline import Point, Ring
@@ -143,6 +142,8 @@ def check_known(path: str, value: str, known: Collection[str], kinds: str) -> No
     """Refuse a name that is none of the `known` ones, with the likeliest one as a hint."""
     if value in known:
         return
+    from difflib import get_close_matches  # only a wrong file needs it, and every start would wait for it
+
     near = get_close_matches(value, list(known), n=1)
     hint = f"did you mean {quoted(near[0])}?" if near else f"add it or choose {_some(known)}"
     raise FieldError(path, f"no {kinds} is called {quoted(value)}; {hint}")

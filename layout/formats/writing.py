@@ -6,7 +6,6 @@ import contextlib
 import json
 import math
 import os
-import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -73,6 +72,8 @@ def write_bytes(data: bytes, path: Path) -> None:
 
 
 def _replace(data: bytes, target: Path) -> None:
+    import tempfile  # only writing needs it, and every start would wait for it
+
     handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:40]}.", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
