@@ -63,6 +63,7 @@ class Commands:
             "pass_earlier": lambda: hands.move_run(-1),
             "pass_later": lambda: hands.move_run(1),
             "remove_pass": lambda: hands.remove_run(),
+            "rollers": self.look_under_the_rollers,
             "fit": lambda: canvas.fit(),
             "closer": lambda: canvas.zoom(CLOSER),
             "farther": lambda: canvas.zoom(1 / CLOSER),
@@ -155,6 +156,12 @@ class Commands:
         from app.guiding import offer_guide
 
         offer_guide(self._window)
+
+    def look_under_the_rollers(self) -> None:
+        """Show the blade under the rollers along the pass shown."""
+        from app.panels.rolling import open_rollers
+
+        open_rollers(self._window)
 
     # ---- picking ------------------------------------------------------------------------------------------------
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shapely import affinity
+from shapely import affinity, unary_union
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 from shapely.geometry.base import BaseGeometry
@@ -94,10 +94,11 @@ class SmallDie:
     spot: tuple[float, float]
 
     @classmethod
-    def of(cls, shown: str, body: Polygon) -> SmallDie:
-        """Simplify a die's border."""
-        solid = Polygon(body.exterior).simplify(COARSE)
-        spot = solid.representative_point()
+    def of(cls, shown: str, solid: Polygon, others: Sequence[Polygon]) -> SmallDie:
+        """Simplify a die's border; its number keeps off smaller dies that lie in its opening."""
+        solid = solid.simplify(COARSE)
+        nested = [other for other in others if other.area < solid.area and other.intersects(solid)]
+        spot = solid.difference(unary_union(nested)).representative_point()
         return cls(shown, solid, (spot.x, spot.y))
 
 

@@ -100,10 +100,9 @@ def picture(job: Job, layout: Layout, place: int) -> PassPicture:
     used = {cut.die for cut in run.cuts}
     key = ("small", layout.id)
     if key not in job.kept:
-        job.kept[key] = [
-            SmallDie.of(str(job.names.die_numbers[p.die]), p.pose.outline(job.dies[p.die].body).polygon)
-            for p in layout.dies
-        ]
+        solids = [p.pose.outline(job.dies[p.die].body).solid.polygon for p in layout.dies]
+        numbers = [str(job.names.die_numbers[p.die]) for p in layout.dies]
+        job.kept[key] = [SmallDie.of(*one, solids) for one in zip(numbers, solids, strict=True)]
     bed = (job.project.machine.bed_width, job.project.machine.bed_length)
     papers = [laid_paper(job, laid) for laid in run.scraps]
     return PassPicture(bed, papers, job.kept[key], [n in used for n in range(len(layout.dies))], job.blades_up)

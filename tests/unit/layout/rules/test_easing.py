@@ -11,7 +11,7 @@ from layout.geometry.pose import Pose
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run
 from layout.model.project import Die, Machine, Paper, Project, Scrap, Wanted
 from layout.rules import check
-from layout.rules.easing import advise, turned
+from layout.rules.easing import advise, follow, turn_about
 from layout.rules.rollers import run_profile
 
 
@@ -51,7 +51,7 @@ def test_the_advice_keeps_its_word(count: int, gap: float) -> None:
     advice = advise(project, plan, 0)
     assert advice is not None
     assert advice.before == pytest.approx(peak(project, plan))
-    after = applied(plan, advice.die, advice.pose)
+    after = follow(plan, 0, advice)
     assert peak(project, after) == pytest.approx(advice.after)
     assert advice.after < advice.before
     assert check(project, after) == []
@@ -62,7 +62,7 @@ def test_followed_again_and_again_it_comes_to_an_end() -> None:
     project, plan = bench(3, 5.0)
     peaks = [peak(project, plan)]
     while (advice := advise(project, plan, 0)) is not None and len(peaks) < 20:
-        plan = applied(plan, advice.die, advice.pose)
+        plan = follow(plan, 0, advice)
         peaks.append(peak(project, plan))
     assert peaks == sorted(peaks, reverse=True)
     assert peaks[-1] < peaks[0] / 2
@@ -81,9 +81,32 @@ def test_a_layout_with_no_dies_needs_no_advice() -> None:
     assert advise(project, Plan((Layout("A", (), ()),)), 0) is None
 
 
-def test_turning_keeps_the_middle_in_place() -> None:
-    body = Outline.rectangle(10.0, 4.0, x=3.0, y=1.0)
-    pose = Pose(20.0, 30.0, 15.0)
-    new = turned(pose, body, 8.0)
-    assert new.point((8.0, 3.0)) == pytest.approx(pose.point((8.0, 3.0)))
-    assert new.turn == pytest.approx(23.0)
+def test_a_held_die_stays() -> None:
+    project, plan = bench(1, 5.0)
+    layout = plan.layouts[0]
+    held = replace(plan, layouts=(replace(layout, dies=(replace(layout.dies[0], extra={"held": True}),)),))
+    assert advise(project, plan, 0) is not None
+    assert advise(project, held, 0) is None
+
+
+def test_a_die_may_take_its_scrap_along() -> None:
+    """A label that fills its scrap cannot turn alone; with the scrap it can."""
+    project, plan = bench(1, 5.0)
+    small = Scrap("sheet", "card", Outline.rectangle(34.1, 24.1))
+    project = replace(project, scraps=(small,))
+    run = Run((LaidScrap("sheet", Pose(25.0 - 17.05, 100.0 - 12.05)),), plan.layouts[0].runs[0].cuts)
+    plan = replace(plan, layouts=(replace(plan.layouts[0], runs=(run,)),))
+    assert check(project, plan) == []
+    advice = advise(project, plan, 0)
+    assert advice is not None
+    assert list(advice.scraps) == [(0, 0)]
+    assert "with its scrap" in advice.what
+    after = follow(plan, 0, advice)
+    assert check(project, after) == []
+    assert peak(project, after) == pytest.approx(advice.after)
+
+
+def test_turning_about_a_point_keeps_it_in_place() -> None:
+    turn = turn_about((8.0, 3.0), 15.0)
+    assert turn.point((8.0, 3.0)) == pytest.approx((8.0, 3.0))
+    assert turn.after(Pose(8.0, 3.0, 20.0)).turn == pytest.approx(35.0)
