@@ -129,6 +129,7 @@ class Window(QMainWindow):
             self._picked = Picked(self.document, self.selection, self.hands, self.canvas, self.actions_by_id)
             self._picked.set_look(look_for(self.settings), self.settings.text_scale)
             _stacked(self.below).addWidget(self._picked)
+            self._picked.show()
         return self._picked
 
     def _make_needs(self) -> Needs:
@@ -140,6 +141,7 @@ class Window(QMainWindow):
         needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
         needs.set_look(look_for(self.settings), self.settings.text_scale)
         _stacked(self.left).addWidget(needs)
+        needs.show()
         return needs
 
     def finish(self) -> None:

@@ -151,7 +151,7 @@ class PlatePainter:
     def tape(self, item: DieItem) -> None:
         """Paint two strips of low-tack tape across the metal: this die is held in place."""
         around = self.to_screen.map(item.body).boundingRect()
-        side = min(max(4.0 * self.viewing.scale, 9.0), 18.0)
+        side = min(max(4.0 * self.viewing.scale, 3.0 if self.small else 9.0), 18.0)
         for corner, turn in ((around.topLeft(), -38.0), (around.bottomRight(), -38.0)):
             inward = corner + (around.center() - corner) * 0.22
             self._strip(inward, side * 2.2, side, turn)

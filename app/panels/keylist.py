@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -70,7 +71,9 @@ def _grid(parent: QWidget, rows: list[tuple[str, str, bool]]) -> QWidget:
             label.setFont(font(bold=True, text_scale=parent.font().pointSizeF() / 10.0))
             label.setContentsMargins(0, ROOM if at else 0, 0, 0)
         grid.addWidget(label, at, 0, Qt.AlignmentFlag.AlignTop)
-        grid.addWidget(QLabel(keys), at, 1, Qt.AlignmentFlag.AlignTop)
+        written = QLabel(keys)
+        written.setWordWrap(True)
+        grid.addWidget(written, at, 1, Qt.AlignmentFlag.AlignTop)
     grid.setColumnStretch(1, 1)
     return inside
 
@@ -84,6 +87,7 @@ def _show(parent: QWidget, title: str, inside: QWidget, size: tuple[int, int]) -
     area.setWidgetResizable(True)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
     buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+    buttons.button(QDialogButtonBox.StandardButton.Close).setIcon(QIcon())
     buttons.rejected.connect(dialog.close)
     box = QVBoxLayout(dialog)
     box.setContentsMargins(ROOM, ROOM, ROOM, ROOM)

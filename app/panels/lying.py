@@ -51,7 +51,7 @@ class Lying(ItemView):
             Column("Left", lambda i: self._length(self._middle(i)[0]), number=True),
             Column("Near end", lambda i: self._length(self._middle(i)[1]), number=True),
             Column("Turn", lambda i: f"{i.pose.turn % 360:.0f}°", number=True),
-            Column("Does", self._does),
+            Column("Cuts", self._does),
         ]
 
     def _name(self, item: Item) -> str:
@@ -66,7 +66,7 @@ class Lying(ItemView):
         elif item.cut_from is None:
             words = "lifted off"
         else:
-            words = f"cuts {self._scene.scraps[item.cut_from].look.name}"
+            words = f"{self._scene.scraps[item.cut_from].look.name}"
         return f"{words}, held" if item.held else words
 
     def _middle(self, item: Item) -> tuple[float, float]:
@@ -74,7 +74,7 @@ class Lying(ItemView):
         return box.center().x(), box.center().y()
 
     def _length(self, mm: float) -> str:
-        return format_length(mm, self._document.unit)
+        return format_length(mm, self._document.unit, with_unit=False)
 
     def _follow(self) -> None:
         """Pick here what is picked on the plate."""
