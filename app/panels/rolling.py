@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QThread
@@ -95,7 +96,7 @@ class RollersDialog(QDialog):
         super().__init__(window)
         self.setWindowTitle("Under the rollers")
         self._window = window
-        self._asking: Asking | None = None
+        self._asking: list[Asking] = []  # the last one is the one whose answer counts
         self._advice: Advice | None = None
         self.picture = RollerPicture()
         self.peak, self.limit, self.advice = QLabel(), QLabel(), QLabel()
@@ -130,8 +131,9 @@ class RollersDialog(QDialog):
 
     def done(self, result: int) -> None:
         """Wait for the advice that is still being worked out, then close."""
-        if self._asking is not None:
-            self._asking.wait()
+        running, self._asking = self._asking, []
+        for asking in running:
+            asking.wait()
         super().done(result)
 
     @property
@@ -163,19 +165,21 @@ class RollersDialog(QDialog):
         self.apply.setEnabled(advice is not None)
 
     def _ask(self) -> None:
-        if self._asking is not None:
-            self._asking.finished.disconnect(self._answer)
-            self._asking.wait()
         self.advice.setText("Looking for a die to turn or to move…")
         document = self._window.document
-        self._asking = Asking(document.project, document.plan, self._window.selection.layout, self)
-        self._asking.finished.connect(self._answer)
-        self._asking.start()
+        asking = Asking(document.project, document.plan, self._window.selection.layout, self)
+        asking.finished.connect(partial(self._answer, asking))
+        self._asking.append(asking)
+        asking.start()
 
-    def _answer(self) -> None:
-        if self._asking is None:
+    def _answer(self, asking: Asking) -> None:
+        if asking not in self._asking:
             return
-        self._advice = self._asking.advice
+        is_last = asking is self._asking[-1]
+        self._asking.remove(asking)
+        if not is_last:
+            return
+        self._advice = asking.advice
         if self._advice is None:
             self.advice.setText("No small turn or move of a single die would take the peak off and keep every rule.")
         else:
