@@ -122,6 +122,7 @@ def _join(lines: list[list[Point]], fills: list[bool], reach: float, unit: str, 
     if not lines:
         return
     _meet(lines)
+    lines, fills = _once(lines, fills)
     free = _free_ends(lines)
     if len(free) > MOST_LOOSE_ENDS:
         raise TooMuchError(f"it has more than {MOST_LOOSE_ENDS:,} loose ends; export the outlines alone")
@@ -147,6 +148,14 @@ def _meet(lines: list[list[Point]]) -> None:
     same = {ends[max(pair)]: ends[min(pair)] for pair in near.T.tolist()}
     for line in lines:
         line[0], line[-1] = same.get(line[0], line[0]), same.get(line[-1], line[-1])
+
+
+def _once(lines: list[list[Point]], fills: list[bool]) -> tuple[list[list[Point]], list[bool]]:
+    """Drop lines drawn twice, such as the common side of two pieces: the joined rings would fall apart there."""
+    seen: dict[tuple[Point, ...], tuple[list[Point], bool]] = {}
+    for line, fill in zip(lines, fills, strict=True):
+        seen.setdefault(min(tuple(line), tuple(reversed(line))), (line, fill))
+    return [line for line, _ in seen.values()], [fill for _, fill in seen.values()]
 
 
 def _free_ends(lines: Sequence[Sequence[Point]]) -> list[Point]:

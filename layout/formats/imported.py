@@ -75,7 +75,7 @@ def imported(
         raise OutlineError("no outline is drawn in it; export the shapes as lines or curves")
     rings = _without_doubles(found)
     inside, nested = _nest(rings, found)
-    outlines = _outlines(rings, nested, found)
+    outlines = _outlines(rings, _apart(rings, nested, found), found)
     contours = tuple(
         Contour(r, inside[k], role) for k, (r, role) in enumerate(zip(rings, _roles(rings, inside), strict=True))
     )
@@ -188,6 +188,18 @@ def _nested(inside: list[int | None], depth: list[int]) -> list[tuple[int, list[
         if at is not None and depth[k] % 2:
             held[at].append(k)
     return list(held.items())
+
+
+def _apart(rings: list[Ring], nested: list[tuple[int, list[int]]], found: Contours) -> list[tuple[int, list[int]]]:
+    """Make a contour that shares a side with the one about it a shape of its own: no window could be there."""
+    made = []
+    for outer, holes in nested:
+        windows = [h for h in holes if not Polygon(rings[outer]).is_valid or Polygon(rings[outer], [rings[h]]).is_valid]
+        made += [(outer, windows), *((h, []) for h in holes if h not in windows)]
+    if len(made) > len(nested):
+        said = f"{len(made) - len(nested)} contours share a side with the one they lie in"
+        found.findings.append(f"{said}; each was taken as a shape of its own")
+    return made
 
 
 def _outlines(rings: list[Ring], nested: list[tuple[int, list[int]]], found: Contours) -> list[Outline]:

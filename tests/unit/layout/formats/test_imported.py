@@ -79,6 +79,28 @@ def test_a_contour_with_a_spike_of_no_area_is_mended_and_that_is_said():
     assert any("parted there" in f for f in got.findings)
 
 
+def test_a_contour_sharing_a_side_with_the_one_about_it_is_a_shape_of_its_own():
+    got = read([closed([(0, 0), (10, 0), (10, 10), (0, 10)]), closed([(0, 0), (5, 0), (5, 5)])])
+    assert [o.area for o in got.outlines] == pytest.approx([100, 12.5])
+    assert any("share a side" in f for f in got.findings)
+
+
+def test_a_window_drawn_as_a_keyhole_becomes_a_window():
+    ring = [(0, 10), (0, 0), (20, 0), (20, 20), (0, 20), (0, 10), (5, 10), (5, 15), (15, 15), (15, 5), (5, 5), (5, 10)]
+    got = read([closed(ring)])
+    assert (got.outlines[0].area, len(got.outlines[0].holes)) == (300, 1)
+
+
+@pytest.mark.parametrize("at", [10, 0])
+def test_sides_drawn_twice_do_not_part_the_pieces_they_belong_to(at):
+    def sides(x):
+        ring = [(x, 0), (x + 10, 0), (x + 10, 10), (x, 10)]
+        return [Chain((Line(p, q),), False) for p, q in zip(ring, ring[1:] + ring[:1], strict=True)]
+
+    got = read([*sides(0), *sides(at)])
+    assert [o.area for o in got.outlines] == [100, 100][: 1 + (at > 0)]
+
+
 def test_a_drawing_of_nothing_is_refused():
     with pytest.raises(OutlineError, match="no outline is drawn"):
         read([])
