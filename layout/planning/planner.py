@@ -12,7 +12,7 @@ import numpy as np
 
 from layout.model.plan import Plan, Unplaced
 from layout.model.project import Project
-from layout.nesting.bed import WORKERS, Effort
+from layout.nesting.bed import WORKERS, Box, Effort
 from layout.nesting.scene import Ints
 from layout.planning.bedding import Bench
 from layout.planning.bounds import Bound, lower_bound
@@ -57,6 +57,7 @@ class _Planner:
         self.bench = Bench(project)
         self.held = hold_of(project, limits.hold)
         self.begun = begin(project, self.bench, self.held)
+        self.halved: dict[int, Panelled] = {}
         self.best: Plan | None = None
         self.bound: Bound = lower_bound(project)
 
@@ -70,7 +71,7 @@ class _Planner:
             for attempt in range(self.limits.attempts):
                 if self._done():
                     break
-                self._try(self._drive(attempt))
+                self._try(self._drive(attempt), self._sheets(attempt))
         finally:
             timer.cancel()
         return self._with_reasons(self.best if self.best is not None else self._told(Plan(), self._all_missing()))
@@ -88,6 +89,21 @@ class _Planner:
         effort = self._effort(2, rounds, attempt)
         return Drive(effort, goal, sheet_tries=2 + attempt % 5, shuffle=shuffle, improving=best is not None)
 
+    def _sheets(self, attempt: int) -> Panelled:
+        """The sheets to plan with: now and then cut smaller than the rollers ask for, so that several share a bed."""
+        best = self.best
+        if attempt % 4 != 1 or best is None or not self._may_share():
+            return self.begun
+        parts = 2 if attempt % 8 == 1 else 4
+        if parts not in self.halved:
+            self.halved[parts] = begin(self.project, self.bench, self.held, parts)
+        return self.halved[parts]
+
+    def _may_share(self) -> bool:
+        """Whether one pass could need more than one sheet: several papers, or stacks of several heights."""
+        due = [w for w in self.project.wanted if self.project.due(w) > 0]
+        return len({w.paper for w in due}) > 1 or any(p.layers > 1 for p in self.project.papers)
+
     def _effort(self, starts: int, rounds: int, attempt: int) -> Effort:
         seed = self.limits.seed * 1000 + attempt
         return Effort(starts, rounds, seed, self.limits.stop, self.pool)
@@ -102,10 +118,10 @@ class _Planner:
             return True
         return self.best is not None and self.best.proven and not self.best.unplaced
 
-    def _try(self, drive: Drive) -> None:
+    def _try(self, drive: Drive, begun: Panelled | None = None) -> None:
         if self._done() and self.best is not None:
             return
-        built = Builder(self.bench, self.begun, self.held, drive).build()
+        built = Builder(self.bench, begun or self.begun, self.held, drive).build()
         if built is None:
             return
         plan = self._told(*built)
@@ -137,11 +153,20 @@ class _Planner:
         return replace(plan, unplaced=told)
 
 
-def begin(project: Project, bench: Bench, held: Held) -> Panelled:
-    """Panels first, while sheets are whole; then what is too big for the rollers is cut down."""
+def begin(project: Project, bench: Bench, held: Held, parts: int = 1) -> Panelled:
+    """Panels first, while sheets are whole; then what is too big for the rollers is cut down.
+
+    `parts`: cut down to a half (2) or a quarter (4) of the bed, so that so many sheets can share it.
+    """
     panelled = cut_panels(project, held.stock)
-    stock, cut_downs = cut_oversize(panelled.stock, bench.rollers, panelled.cut_downs)
+    share = bench.rollers if parts == 1 else _share(bench.bed, parts)
+    stock, cut_downs = cut_oversize(panelled.stock, share, panelled.cut_downs)
     return replace(panelled, stock=stock, cut_downs=cut_downs)
+
+
+def _share(bed: Box, parts: int) -> Box:
+    x0, y0, x1, y1 = bed
+    return x0, y0, x0 + (x1 - x0) / (2 if parts > 2 else 1), y0 + (y1 - y0) / 2
 
 
 def rank(project: Project, plan: Plan) -> tuple[float, ...]:
