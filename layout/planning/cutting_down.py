@@ -65,7 +65,8 @@ def cut_panels(project: Project, stock: Stock, *, large_first: bool = False, eff
     panels: list[CutPanel] = []
     for pile in sorted(stock.piles, key=lambda p: (bool(p.scrap.images), p.outline.area * (-1 if large_first else 1))):
         spared = list(pile.copies)
-        while spared and (work := _sheet_work(pile, left, effort)) is not None:
+        whole = pile.part is None and not pile.lying
+        while whole and spared and (work := _sheet_work(pile, left, effort)) is not None:
             alike: list[int] = []
             while spared and work.is_due(left):
                 alike.append(spared.pop(0))

@@ -20,17 +20,19 @@ SPARE = 0.0
 def cut_oversize(stock: Stock, rollers: Box, before: tuple[CutDown, ...] = ()) -> tuple[Stock, tuple[CutDown, ...]]:
     """Cut every sheet (or part) that no turn brings through the rollers into parts that do; alike sheets alike.
 
-    `before`: how sheets were cut down already; returned with the new cuts added, the parts numbered on.
+    Sheets from which pieces were cut stay as they are: cutting down comes before everything else. So do parts of sheets
+    that `before` does not name. `before`: how sheets were cut down; returned with the new cuts, the parts numbered on.
     """
     width, length = rollers[2] - rollers[0] - SPARE, rollers[3] - rollers[1] - SPARE
     piles: list[Pile] = []
     cut_downs = {(c.scrap, c.copy): c for c in before}
     for pile in stock.piles:
-        if goes_through(pile.outline.polygon, width, length):
+        known = cut_downs.get((pile.scrap.id, pile.copies[0]), CutDown(pile.scrap.id, ()))
+        fixed = bool(pile.lying) or (pile.part is not None and not known.cuts)
+        if fixed or goes_through(pile.outline.polygon, width, length):
             piles.append(pile)
             continue
         cuts, parts = _strips(pile, width, length)
-        known = cut_downs.get((pile.scrap.id, pile.copies[0]), CutDown(pile.scrap.id, ()))
         number = _numbered_on(pile.part or 0, len(known.cuts) + 1)
         piles += [replace(pile, outline=from_polygon(p), part=number(k)) for k, p in enumerate(parts) if _useful(p)]
         later = tuple(replace(c, part=number(c.part)) for c in cuts)

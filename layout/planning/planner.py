@@ -92,7 +92,7 @@ class _Planner:
     def _sheets(self, attempt: int) -> Panelled:
         """The sheets to plan with: now and then cut smaller than the rollers ask for, so that several share a bed."""
         best = self.best
-        if attempt % 4 != 1 or best is None or not self._may_share():
+        if attempt % 4 != 1 or best is None or self.limits.hold is not None or not self._may_share():
             return self.begun
         parts = 2 if attempt % 8 == 1 else 4
         if parts not in self.halved:
