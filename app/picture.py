@@ -15,6 +15,7 @@ from layout.model.plan import Plan
 from layout.model.project import Project
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QRectF
     from PySide6.QtGui import QImage, QPainter
 
     from app.canvas.scene import Scene
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 COMPLETE, REFUSED, PARTIAL = 0, 2, 3
 LONGER_SIDE = 660  # pixels of a plate's longer side
 EDGE = 30  # pixels round each plate, where paper may stick out
-CAPTION = 40  # pixels under each plate
+CAPTION = 60  # pixels under each plate
 MOST_WIDTH = 2800
 
 
@@ -115,10 +116,17 @@ def _paint_tile(painter: QPainter, scene: Scene, name: str, wide: int, high: int
     painter.setClipRect(tile.adjusted(1, 1, -1, -1))
     bed = QRectF(0, 0, scene.machine.bed_width, scene.machine.bed_length)
     room = tile.adjusted(EDGE, EDGE, -EDGE, -EDGE - CAPTION)
-    PlatePainter(painter, fitted(bed, room, mirrored=False), LIGHT, font(LARGE)).paint(scene)
+    plate = PlatePainter(painter, fitted(bed, room, mirrored=False), LIGHT, font(LARGE))
+    plate.paint(scene)
+    numbered = ", ".join(f"{die.index + 1} {die.name}" for die in scene.dies if not plate.name_fits(die))
     # Over the paper, which may stick out of the bed for its whole length.
     caption = tile.adjusted(0, high - CAPTION, 0, 0)
     painter.fillRect(caption, QColor(LIGHT.table))
-    painter.setFont(font(LARGE, bold=True))
     painter.setPen(QColor(LIGHT.text))
-    painter.drawText(caption, Qt.AlignmentFlag.AlignCenter, name)
+    for text, bold, place in ((name, True, _half(caption, 0)), (numbered, False, _half(caption, 1))):
+        painter.setFont(font(LARGE, bold=bold))
+        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, text)
+
+
+def _half(place: QRectF, which: int) -> QRectF:
+    return place.adjusted(0, which * place.height() / 2, 0, (which - 1) * place.height() / 2)

@@ -88,7 +88,7 @@ class PlatePainter:
         self._sheet(shape, item)
         if not self.small:
             painter.save()
-            painter.setClipPath(shape)
+            painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
             hatch(painter, shape.boundingRect(), item.look.hatch, _with_alpha(self.look.paper_ink, 34))
             painter.restore()
         for stain in item.spoiled:
@@ -115,7 +115,7 @@ class PlatePainter:
     def _stain(self, shape: QPainterPath) -> None:
         self.painter.fillPath(shape, _with_alpha(self.look.paper_ink, 46))
         self.painter.save()
-        self.painter.setClipPath(shape)
+        self.painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
         hatch(self.painter, shape.boundingRect(), "crossed", _with_alpha(self.look.paper_ink, 130))
         self.painter.restore()
         self.painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -183,11 +183,14 @@ class PlatePainter:
         if item.die.body.holes and item.die.cut.holes:
             # A frame's middle belongs to the dies in its window, so its name goes on its upper rim.
             middle.setY(around.top() + self._metrics.height() / 2)
-        lines = [item.name] if item.cut_from is not None else [item.name, "lifted off"]
-        if max(self._metrics.horizontalAdvance(line) for line in lines) > around.width() * 1.15:
-            # No room for the name: the number, which the list beside the plate has too.
-            lines = [str(item.index + 1)]
+        # No room for the name: the number, which the list beside the plate has too.
+        lines = _die_words(item) if self.name_fits(item) else [str(item.index + 1)]
         self.words(middle, lines, around.width() * 1.15)
+
+    def name_fits(self, item: DieItem) -> bool:
+        """Whether a die has room for its name; where it has not, its number stands on it."""
+        width = self.to_screen.mapRect(item.cut.boundingRect()).width() * 1.15
+        return max(self._metrics.horizontalAdvance(line) for line in _die_words(item)) <= width
 
     def scrap_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> None:
         """Write on each sheet what it is, where no die covers the words."""
@@ -234,6 +237,10 @@ def label_of(item: ScrapItem) -> str:
     own = item.name.replace("-", " ")
     text = item.look.name if own.lower() == item.look.name.lower() else f"{item.look.name} · {own}"
     return f"{text} ×{item.sheets}" if item.sheets > 1 else text
+
+
+def _die_words(item: DieItem) -> list[str]:
+    return [item.name] if item.cut_from is not None else [item.name, "lifted off"]
 
 
 def _with_alpha(colour: str, alpha: int) -> QColor:

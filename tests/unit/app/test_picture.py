@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,17 @@ def test_metal_paper_and_plate_lie_where_the_plan_says(picture: QImage, tile: in
 
 def test_a_plan_without_passes_shows_the_empty_plate(qapp: QApplication) -> None:  # noqa: ARG001
     assert _colour(plate_picture(PROJECT, Plan()), 50, 150) == LIGHT.plate
+
+
+def test_paper_that_sticks_out_does_not_reach_into_the_next_picture(qapp: QApplication) -> None:  # noqa: ARG001
+    papers = tuple(Paper(name, name) for name in ("moss", "dusk", "silver", "cream"))
+    wide = tuple(Scrap(paper.id, paper.id, Outline.rectangle(400, 30)) for paper in papers)
+    laid = Run(tuple(LaidScrap(scrap.id, Pose(20, 40 * row)) for row, scrap in enumerate(wide)), ())
+    plan = Plan(layouts=(Layout("A", (), (laid, Run((), ()))),), lower_bound=2)
+    picture = plate_picture(replace(PROJECT, papers=papers, scraps=wide), plan)
+    left = picture.width() // 2
+    between = {picture.pixelColor(x, y).name() for x in range(left + 2, left + 12) for y in range(10, LONGER_SIDE)}
+    assert between == {LIGHT.table}
 
 
 def test_the_command_writes_it_without_a_screen(tmp_path: Path) -> None:
