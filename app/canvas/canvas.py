@@ -71,7 +71,7 @@ class Canvas(QWidget):
         self.focus_by_keys = False
         self.live = Live(document, selection)
         self._maker = GestureMaker(self)
-        self._font = font(SMALL)
+        self._font = font(SMALL, lengths=True)
         self._viewing = Viewing()
         self._fit_wanted = True
         self._scene: Scene | None = None
@@ -130,7 +130,7 @@ class Canvas(QWidget):
     def set_look(self, look: Look, text_scale: float) -> None:
         """Show the plate in a look, with labels at a text size."""
         self.look = look
-        self._font = font(SMALL, text_scale=text_scale)
+        self._font = font(SMALL, text_scale=text_scale, lengths=True)
         self._still = None
         self.update()
 

@@ -18,11 +18,16 @@ def load_fonts() -> None:
         _loaded.extend(QFontDatabase.addApplicationFont(str(file)) for file in sorted(FOLDER.glob("*.ttf")))
 
 
-def font(scale: float = 1.0, *, bold: bool = False, text_scale: float = 1.0) -> QFont:
-    """Return the typeface at a step of the type scale; `text_scale` is the person's own setting."""
+def font(scale: float = 1.0, *, bold: bool = False, text_scale: float = 1.0, lengths: bool = False) -> QFont:
+    """Return the typeface at a step of the type scale; `text_scale` is the person's own setting.
+
+    `lengths`: for rulers, sizes and the like, whose fractions are set as fractions; elsewhere a slash may stand between
+    folders.
+    """
     made = QFont(FAMILY)
     made.setPointSizeF(TEXT_POINTS * scale * text_scale)
     made.setBold(bold)
-    made.setFeature(QFont.Tag("frac"), 1)
+    if lengths:
+        made.setFeature(QFont.Tag("frac"), 1)
     made.setFeature(QFont.Tag("tnum"), 1)
     return made

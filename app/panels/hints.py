@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.look.tokens import ROOM, SPACE
 from app.settings import Settings
 
 HINTS = (
-    "Press Plan: the plate fills with dies and scraps, and the answers on the right say how many passes it takes.",
-    "Move a die or a scrap by hand whenever you like. What is too close says so at once, and Undo takes it back.",
-    "Hold what should stay and press Plan again: the rest is planned round it. Then print the placement guide.",
+    "Plan lays dies and scraps for you. On the right it says how few passes do.",
+    "Move anything by hand: what is too close says so at once.",
+    "Hold what should stay, plan the rest round it, then print the placement guide.",
 )
 
 
@@ -23,16 +23,18 @@ class Hints(QFrame):
         self.setProperty("message", "news")
         self._text = QLabel()
         self._text.setWordWrap(True)
-        self._text.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.next = QPushButton()
         self.next.clicked.connect(self._read)
         self.no_more = QPushButton("No more hints")
         self.no_more.clicked.connect(self._read_all)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(ROOM, SPACE - 2, SPACE, SPACE - 2)
-        row.addWidget(self._text, 1)
+        row = QHBoxLayout()
         row.addWidget(self.next)
         row.addWidget(self.no_more)
+        row.addStretch(1)
+        box = QVBoxLayout(self)
+        box.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
+        box.addWidget(self._text)
+        box.addLayout(row)
         self._show()
 
     @property
@@ -42,8 +44,9 @@ class Hints(QFrame):
 
     def _show(self) -> None:
         left = self.left
-        self.setVisible(bool(left))
-        if left:
+        if not left:
+            self.hide()
+        else:
             self._text.setText(HINTS[left[0]])
             self.setAccessibleName(f"Hint {left[0] + 1} of {len(HINTS)}: {HINTS[left[0]]}")
             self.next.setText("Next" if len(left) > 1 else "Got it")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QAbstractItemModel, QAbstractTableModel, QMimeData, QModelIndex, QPersistentModelIndex, Qt
-from PySide6.QtGui import QIcon
+from PySide6.QtGui import QFont, QIcon
 from PySide6.QtWidgets import QComboBox, QHeaderView, QStyledItemDelegate, QStyleOptionViewItem, QTableView, QWidget
 
 Index = QModelIndex | QPersistentModelIndex
@@ -116,6 +116,10 @@ class ItemTable(QAbstractTableModel):
 
 class ChoiceDelegate(QStyledItemDelegate):
     """Lets cells with choices be chosen, and others be written."""
+
+    def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:  # noqa: N802 (Qt's name)
+        super().initStyleOption(option, index)
+        option.font.setFeature(QFont.Tag("frac"), 1)
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:  # noqa: N802
         column = _column(index)

@@ -6,6 +6,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import pytest
 import shiboken6
+from PySide6.QtTest import QTest
 
 from app.document.state import State
 
@@ -25,6 +26,8 @@ def window(qapp, settings):  # noqa: ARG001
     made = Window(settings)
     made.resize(1340, 860)
     made.show()
+    made.activateWindow()
+    assert QTest.qWaitForWindowActive(made, 10_000)
     made.finish()
     yield made
     made.planning.drop()
