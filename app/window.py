@@ -84,7 +84,7 @@ class Window(QMainWindow):
             self.across.addWidget(part)
         self.across.setStretchFactor(1, 1)
         self.across.setCollapsible(1, False)
-        self.across.setSizes([SIDE_WIDTH + 80, USUAL_SIZE[0] - 2 * SIDE_WIDTH - 80, SIDE_WIDTH])
+        self.across.setSizes([SIDE_WIDTH + 100, USUAL_SIZE[0] - 2 * SIDE_WIDTH - 100, SIDE_WIDTH])
         self.strip = QFrame()
         self.strip.setProperty("strip", True)
         _stacked(self.strip).addWidget(self.passes)
