@@ -6,27 +6,19 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
-
-import shapely
-from shapely.geometry import Polygon
-from shapely.geometry.base import BaseGeometry
+from typing import Any
 
 from layout.formats import writing
-from layout.formats.contours import Chain, Contours, carry_chain, contours_of, sound_outline
+from layout.formats.contour_tree import Role, apart, nest, outlines_of, propose_roles, without_doubles
+from layout.formats.contours import Chain, Contours, carry_chain, contours_of
 from layout.formats.reading import one_line, read_bytes
 from layout.geometry.curve import Arc, Cubic, Segment
 from layout.geometry.outline import Outline, OutlineError, Ring
 from layout.model.errors import FileError
 
-Role = Literal["body", "cut", "window"]
-WIDEST_RIM = 6.0
-"""A contour that runs evenly outside another, no farther off (mm), is taken for a die's metal edge."""
 FARTHEST = 1e7
 MOST_MEGABYTES = 16
 """What is read in a bearable time; a drawer of dies is a hundredth of it."""
-MOST_CONTOURS = 20_000
-MOST_MEETINGS = 20_000_000
 _MOST_FINDINGS = 50
 
 
@@ -73,12 +65,10 @@ def imported(
         found = contours_of([carry_chain(scale, c) for c in chains] if unit_mm != 1.0 else chains)
     if not found.rings and not found.open_lines:
         raise OutlineError("no outline is drawn in it; export the shapes as lines or curves")
-    rings = _without_doubles(found)
-    inside, nested = _nest(rings, found)
-    outlines = _outlines(rings, _apart(rings, nested, found), found)
-    contours = tuple(
-        Contour(r, inside[k], role) for k, (r, role) in enumerate(zip(rings, _roles(rings, inside), strict=True))
-    )
+    rings = without_doubles(found)
+    inside, nested = nest(rings, found)
+    outlines = outlines_of(rings, apart(rings, nested, found), found)
+    contours = tuple(map(Contour, rings, inside, propose_roles(rings, inside)))
     likely = () if unit_mm is not None else _likely(found, guesses)
     said = [*findings, *found.findings]
     if len(said) > _MOST_FINDINGS:
@@ -133,112 +123,6 @@ def _reach(segment: Segment) -> float:
     if isinstance(segment, Cubic):
         parts += (*segment.first, *segment.second)
     return max(abs(v) for v in parts) if all(map(math.isfinite, parts)) else math.inf
-
-
-def _without_doubles(found: Contours) -> list[Ring]:
-    """Drop contours drawn twice in the same place."""
-    kept: dict[tuple[tuple[float, float], ...], Ring] = {}
-    for ring in found.rings:
-        kept.setdefault(tuple(sorted((round(x, 3), round(y, 3)) for x, y in ring)), ring)
-    if len(kept) < len(found.rings):
-        found.findings.append(f"{len(found.rings) - len(kept)} of the contours were drawn twice; each was taken once")
-    if len(kept) > MOST_CONTOURS:
-        raise OutlineError(f"it has more than {MOST_CONTOURS:,} contours; export the shapes alone")
-    return list(kept.values())
-
-
-def _nest(rings: list[Ring], found: Contours) -> tuple[list[int | None], list[tuple[int, list[int]]]]:
-    """Return for each ring the one directly about it, and the rings of even depth with those directly in them."""
-    if not rings:
-        return [], []
-    solids = [shapely.make_valid(Polygon(r)) for r in rings]
-    depth = [0] * len(rings)
-    inside: list[int | None] = [None] * len(rings)
-    tree = shapely.STRtree(solids)
-    _refuse_tangle(solids, tree)
-    for a, b in tree.query(solids, predicate="within").T.tolist():  # a lies in b
-        if a == b:
-            continue
-        depth[a] += 1
-        at = inside[a]
-        if at is None or solids[b].area < solids[at].area:
-            inside[a] = b
-    crossing = {(min(a, b), max(a, b)) for a, b in tree.query(solids, predicate="overlaps").T.tolist()}
-    if crossing:
-        said = f"{len(crossing)} pairs of contours cross each other"
-        found.findings.append(f"{said}; each was taken as a shape of its own")
-    return inside, _nested(inside, depth)
-
-
-def _refuse_tangle(solids: list[BaseGeometry], tree: shapely.STRtree) -> None:
-    """Refuse what would take minutes to sort out: the corners met when each is held against those it overlaps."""
-    corners = shapely.get_num_coordinates(solids)
-    met = 0
-    for start in range(0, len(solids), 100):
-        a, b = tree.query(solids[start : start + 100])
-        met += int((corners[a + start] + corners[b]).sum())
-        if met > MOST_MEETINGS:
-            raise OutlineError("too many of its contours lie over one another; export the shapes alone")
-
-
-def _nested(inside: list[int | None], depth: list[int]) -> list[tuple[int, list[int]]]:
-    """Return the contours of even depth, each with those directly in it."""
-    held: dict[int, list[int]] = {k: [] for k, d in enumerate(depth) if d % 2 == 0}
-    for k, at in enumerate(inside):
-        if at is not None and depth[k] % 2:
-            held[at].append(k)
-    return list(held.items())
-
-
-def _apart(rings: list[Ring], nested: list[tuple[int, list[int]]], found: Contours) -> list[tuple[int, list[int]]]:
-    """Make a contour that shares a side with the one about it a shape of its own: no window could be there."""
-    made = []
-    for outer, holes in nested:
-        windows = [h for h in holes if not Polygon(rings[outer]).is_valid or Polygon(rings[outer], [rings[h]]).is_valid]
-        made += [(outer, windows), *((h, []) for h in holes if h not in windows)]
-    if len(made) > len(nested):
-        said = f"{len(made) - len(nested)} contours share a side with the one they lie in"
-        found.findings.append(f"{said}; each was taken as a shape of its own")
-    return made
-
-
-def _outlines(rings: list[Ring], nested: list[tuple[int, list[int]]], found: Contours) -> list[Outline]:
-    made = []
-    for outer, holes in nested:
-        try:
-            outline, mended = sound_outline(rings[outer], [rings[h] for h in holes])
-        except OutlineError as error:
-            x, y = rings[outer][0]
-            found.findings.append(f"the contour at ({x:.2f}, {y:.2f}) was left out: {error}")
-            continue
-        made.append(outline)
-        if mended:
-            x, y = rings[outer][0]
-            found.findings.append(f"the contour at ({x:.2f}, {y:.2f}) touched itself; it was parted there")
-    return made
-
-
-def _roles(rings: list[Ring], inside: list[int | None]) -> list[Role]:
-    """Propose: an outermost contour close about a single other one is metal, that one the cut; else it is the cut."""
-    children: dict[int, list[int]] = {}
-    for k, at in enumerate(inside):
-        if at is not None:
-            children.setdefault(at, []).append(k)
-    roles: list[Role] = ["window"] * len(rings)
-    for k, at in enumerate(inside):
-        if at is not None:
-            continue
-        held = children.get(k, [])
-        if len(held) == 1 and _runs_along(rings[k], rings[held[0]]):
-            roles[k], roles[held[0]] = "body", "cut"
-        else:
-            roles[k] = "cut"
-    return roles
-
-
-def _runs_along(outer: Ring, inner: Ring) -> bool:
-    gap = shapely.hausdorff_distance(shapely.LinearRing(outer), shapely.LinearRing(inner))
-    return bool(gap <= WIDEST_RIM * math.sqrt(2))  # a square corner is that much farther off than the sides
 
 
 def _likely(found: Contours, guesses: Mapping[str, float]) -> tuple[LikelySize, ...]:

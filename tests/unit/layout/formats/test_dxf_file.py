@@ -194,6 +194,18 @@ def test_hidden_layers_and_what_is_no_outline_are_said_to_be_left_out():
     assert got.findings == ("hidden things left out: 2", "things of kind RAY left out: 1")
 
 
+def test_a_border_and_the_hatch_that_fills_it_are_one():
+    def draw(space):
+        space.add_circle((50, 50), 20)
+        edges = space.add_hatch().paths.add_edge_path()
+        edges.add_arc((50, 50), radius=20, start_angle=17, end_angle=377)
+        space.add_circle((50, 50), 19.8)
+
+    got = read(draw)
+    assert only(got).area == pytest.approx(math.pi * (20**2 - 19.8**2), rel=0.05)
+    assert got.findings == ("1 of the contours were drawn twice; each was taken once",)
+
+
 def test_several_pieces_with_windows():
     def draw(space):
         for k in range(5):

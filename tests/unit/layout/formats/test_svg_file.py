@@ -260,6 +260,14 @@ def test_what_is_bad_is_refused_in_one_sentence_and_in_bounded_time(data, words)
     assert time.perf_counter() - start < 10
 
 
+def test_a_plain_document_type_is_read_and_nothing_fetched():
+    head = b'<?xml version="1.0" encoding="UTF-8"?><!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" '
+    link = b'"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">'
+    assert only(parse_svg(head + link + svg('<rect width="5" height="5"/>'), "plain.svg")).area == pytest.approx(25)
+    wide = ('<?xml version="1.0" encoding="UTF-16"?>' + svg('<rect width="5" height="5"/>').decode()).encode("utf-16")
+    assert only(parse_svg(wide, "wide.svg")).area == pytest.approx(25)
+
+
 def test_scripts_and_links_are_left_out_and_said_to_be():
     body = '<script>alert(1)</script><use href="http://elsewhere/x.svg#a"/><rect width="5" height="5" onload="x()"/>'
     got = read(body)
