@@ -33,6 +33,9 @@ def cut_oversize(stock: Stock, rollers: Box, before: tuple[CutDown, ...] = ()) -
             piles.append(pile)
             continue
         cuts, parts = _strips(pile, width, length)
+        if not cuts:  # no straight cut leaves two whole parts
+            piles.append(pile)
+            continue
         number = _numbered_on(pile.part or 0, len(known.cuts) + 1)
         piles += [replace(pile, outline=from_polygon(p), part=number(k)) for k, p in enumerate(parts) if _useful(p)]
         later = tuple(replace(c, part=number(c.part)) for c in cuts)
