@@ -299,8 +299,9 @@ def _lifted(taped: Taped, held: list[Want]) -> tuple[PlacedDie, ...]:
 
 
 def _alike(pile: Pile, sheet: Sheet) -> bool:
+    """Whether a pile could lie in a sheet's place: sheets cut down otherwise may share part numbers, not outlines."""
     before = sheet.pile
-    return (pile.scrap.id, pile.part, pile.lying) == (before.scrap.id, before.part, before.lying)
+    return (pile.scrap.id, pile.outline, pile.lying) == (before.scrap.id, before.outline, before.lying)
 
 
 def _overdone(bedded: Bedded, due: Mapping[str, int]) -> bool:
