@@ -34,7 +34,7 @@ from layout.model.errors import FileError
 MOST_ENTITIES = 200_000
 MOST_UNFOLDED = 10_000
 MOST_DEPTH = 12
-GUESSES = {"mm": 1.0, "in": INCH, "cm": 10.0, "m": 1000.0, "points (72 per inch)": INCH / 72}
+GUESSES = {"mm": 1.0, "in": INCH, "cm": 10.0, "m": 1000.0, "72 per inch": INCH / 72}
 INSUNITS = {
     1: INCH,
     2: 12 * INCH,

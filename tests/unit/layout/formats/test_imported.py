@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from layout.formats import dxf_file, svg_file
 from layout.formats.contours import Chain, flatten_chain
 from layout.formats.drawing_units import unit_in_mm
 from layout.formats.imported import imported, question
@@ -139,6 +140,11 @@ def test_a_drop_drawn_by_one_curve_is_flattened_though_its_ends_meet():
 )
 def test_units_by_name(name, mm):
     assert unit_in_mm(name) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize("guesses", [svg_file.GUESSES, dxf_file.GUESSES])
+def test_every_unit_that_is_offered_can_be_named(guesses):
+    assert all(unit_in_mm(name) == pytest.approx(mm) for name, mm in guesses.items())
 
 
 @pytest.mark.parametrize("name", ["", "ell", "0/in", "-3/in"])
