@@ -102,6 +102,7 @@ class Window(QMainWindow):
         self.document.title_changed.connect(self._say_title)
         self.document.replaced.connect(self._say_title)
         self.hands.refused.connect(self.messages.fault)
+        self.planning.improved.connect(lambda: self.selection.pick())
         self.hands.touched.connect(self.planning.leave_to_hand)
         self.canvas.menu_asked.connect(self._plate_menu)
         self.document.undo.undoTextChanged.connect(self._name_undo)

@@ -152,6 +152,25 @@ def anything_held(plan: Plan) -> bool:
     )
 
 
+def keep_marks(before: Plan, after: Plan) -> Plan:
+    """Return the later plan with what the earlier one holds in place still marked as held, where it still lies so."""
+    dies = {(d.die, d.pose) for layout in before.layouts for d in layout.dies if d.extra.get(HELD)}
+    laid = [s for layout in before.layouts for run in layout.runs for s in run.scraps if s.extra.get(HELD)]
+    scraps = {(s.scrap, s.copies, s.pose) for s in laid}
+    if not dies and not scraps:
+        return after
+
+    def marked(layout: Layout) -> Layout:
+        kept = frozenset(i for i, d in enumerate(layout.dies) if (d.die, d.pose) in dies)
+        held = hold(layout, 0, kept, frozenset(), True)
+        for r, run in enumerate(layout.runs):
+            sheets = frozenset(i for i, s in enumerate(run.scraps) if (s.scrap, s.copies, s.pose) in scraps)
+            held = hold(held, r, frozenset(), sheets, True)
+        return held
+
+    return replace(after, layouts=tuple(marked(layout) for layout in after.layouts))
+
+
 def duplicate(layout: Layout, name: str) -> Layout:
     """Return a copy of a layout's dies under another name, with one pass and no paper."""
     return Layout(name, layout.dies, (Run((), ()),))

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from app.document.document import Document
-from app.document.edits import anything_held
+from app.document.edits import anything_held, keep_marks
 from app.messages.channel import Messages
+from layout.model.plan import Plan
 
 if TYPE_CHECKING:
     from app.planner.runner import Progress, Runner
@@ -24,6 +25,7 @@ class Planning(QObject):
 
     changed = Signal()
     ended = Signal()
+    improved = Signal()  # another plan lies on the plate
 
     def __init__(self, document: Document, messages: Messages, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -32,6 +34,7 @@ class Planning(QObject):
         self._merge = FIRST_MERGE
         self._name = "Plan"
         self._words = ""
+        self._held: Plan | None = None
         self._found_nothing = False
         self._clock = QElapsedTimer()
         self._tick = QTimer(self)
@@ -70,6 +73,7 @@ class Planning(QObject):
         """Plan the project, from nothing or round what is held in place; what is held is never planned away."""
         hold = hold or anything_held(self._document.plan)
         held = self._document.plan if hold else None
+        self._held = held
         self._merge, self._name = next(self._numbers), "Plan of the rest" if hold else "Plan"
         self._words = "Looking for the fewest passes…"
         self._messages.clear()
@@ -107,7 +111,9 @@ class Planning(QObject):
         best = f"best so far: {passes} {'pass' if passes == 1 else 'passes'}"
         self._words = best + (f", {progress.missing} missing" if progress.missing else "")
         self._found_nothing = False
-        self._document.change_plan(self._name, progress.plan, merge=self._merge)
+        plan = progress.plan if self._held is None else keep_marks(self._held, progress.plan)
+        self._document.change_plan(self._name, plan, merge=self._merge)
+        self.improved.emit()
         self.changed.emit()
 
     def _failed(self, why: str) -> None:

@@ -18,6 +18,7 @@ from layout.model.project import Project
 ROOT = Path(__file__).resolve().parents[2]
 USUAL_SECONDS = 30.0
 PATIENCE_MS = 6000  # how long a planner that was asked to stop may take to do so
+CRASHED = "The planner broke off; what it had found until then is kept. Plan again with F5."
 EXIT_COMPLETE, EXIT_UNREADABLE, EXIT_PARTIAL = 0, 2, 3
 
 
@@ -133,9 +134,9 @@ class Runner(QObject):
         self._end.stop()
         self._folder = None
         if code not in (EXIT_COMPLETE, EXIT_PARTIAL) and not self._stopped:
-            self.failed.emit(
-                told.splitlines()[-1] if told else "The planner ended before it found a plan; start it again."
-            )
+            # Only an unreadable project gets a sentence from the planner; what else it says is for its makers.
+            unreadable = code == EXIT_UNREADABLE and told
+            self.failed.emit(told.splitlines()[-1] if unreadable else CRASHED)
         self.finished.emit()
 
     def _broken(self, error: QProcess.ProcessError) -> None:

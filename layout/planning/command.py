@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import signal
 import sys
 import threading
@@ -92,7 +93,8 @@ def listen_for_stop(limits: Limits, stream: bool) -> None:
 
 def _until_closed(stop: Any) -> None:
     try:
-        while sys.stdin.buffer.read(4096):
+        # Past the buffer, because a thread that waits in it makes the interpreter abort when it ends.
+        while os.read(sys.stdin.fileno(), 4096):
             pass
     except (OSError, ValueError):
         return

@@ -80,3 +80,12 @@ def test_the_spares_tin_counts_before_anything_is_missing(desk):
     project, plan = desk
     off = edits.with_layout(plan, 0, lambda old: edits.put_back(old, frozenset({5})))
     assert edits.settle(replace(project, spares={"w flower 6": 1}), off).unplaced == ()
+
+
+def test_what_is_held_stays_marked_in_the_plan_that_comes_back(desk):
+    _, plan = desk
+    held = edits.with_layout(plan, 0, lambda old: edits.hold(old, 0, frozenset({2}), frozenset({1}), True))
+    back = edits.keep_marks(held, plan)
+    assert back == held
+    assert edits.anything_held(back)
+    assert edits.keep_marks(plan, plan) is plan

@@ -126,3 +126,11 @@ def test_stopped_before_anything_was_found_says_so_calmly(planned, speaker, qtbo
     with qtbot.waitSignal(planned.planning.ended, timeout=20000):
         planned.planning.stop()
     assert planned.bar.text == "Planning ended before a plan was found. Give it a little longer."
+
+
+def test_a_planner_that_breaks_off_is_told_of_without_its_inner_words(planned, speaker, plans, qtbot):
+    speaker([line(plans[0])], code=134, complaint="Fatal error\n<no frame>\n")
+    with qtbot.waitSignal(planned.planning.ended, timeout=20000):
+        planned.planning.start()
+    assert planned.bar.text.startswith("The planner broke off; what it had found until then is kept.")
+    assert planned.document.plan == plans[0]
