@@ -172,16 +172,24 @@ def _flat(at: Vec3) -> Point:
     return (float(at.x), float(at.y))
 
 
+def _elsewhere(reader: _Reader, document: Drawing) -> list[str]:
+    """Read what is drawn outside the model: on sheets of paper, or in blocks that nothing inserts."""
+    for name in document.layouts.names():
+        reader.read(document.layouts.get(name))
+    if reader.chains:
+        return ["nothing is drawn in the model; the shapes on its paper layouts were read"]
+    for block in document.blocks:
+        if not block.is_any_layout:
+            reader.read(block)
+    return ["nothing is inserted in the drawing; the shapes of its blocks were read"] if reader.chains else []
+
+
 def _imported(document: Drawing, unit_mm: float | None, has_unit: bool) -> Imported:
     reader = _Reader({layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()})
     reader.read(document.modelspace())
     findings = [f"{what} left out: {n}" for what, n in sorted(reader.left_out.items())]
     if not reader.chains:
-        for block in document.blocks:
-            if not block.is_any_layout:
-                reader.read(block)
-        if reader.chains:
-            findings.append("nothing is inserted in the drawing; the shapes of its blocks were read")
+        findings += _elsewhere(reader, document)
     if reader.raised:
         findings.append("parts of it are drawn in space; they were taken as seen from above")
     # Where the variable is missing, ezdxf fills in a unit of its own; only what the file says counts.

@@ -239,6 +239,19 @@ def test_a_block_that_is_never_inserted_is_read_nevertheless():
     assert any("blocks were read" in f for f in got.findings)
 
 
+def test_shapes_on_a_paper_layout_are_read_where_the_model_is_empty():
+    document = ezdxf.new("R2000", units=4)
+    document.layouts.new("sheet").add_lwpolyline(SQUARES, format="xyb", close=True)
+    got = parse_dxf(as_bytes(document), "paper.dxf")
+    assert only(got).area == pytest.approx(100 + math.pi * 12.5, rel=1e-3)
+    assert any("paper layouts" in f for f in got.findings)
+
+
+def test_two_bulges_make_a_circle():
+    got = read(lambda s: s.add_lwpolyline([(0, 0, 1), (10, 0, 1)], format="xyb", close=True))
+    assert only(got).area == pytest.approx(math.pi * 25, rel=1e-3)
+
+
 def test_binary_drawings_are_read(tmp_path):
     document = ezdxf.new("R2000", units=4)
     document.modelspace().add_lwpolyline(PIECE, close=True)
