@@ -11,17 +11,14 @@ from PySide6.QtGui import (
     QDragMoveEvent,
     QDropEvent,
     QFocusEvent,
-    QFont,
     QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
-    QPixmap,
-    QResizeEvent,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.canvas import marks
 from app.canvas.draft import Draft
@@ -30,32 +27,25 @@ from app.canvas.live import Live, faulty
 from app.canvas.marks import paint_marks, scrap_path
 from app.canvas.painting import PlatePainter, label_of
 from app.canvas.paths import posed_path
-from app.canvas.rulers import Rulers, ruler_thickness
-from app.canvas.scene import Scene, die_item, scene_of, scrap_item
+from app.canvas.scene import die_item, scrap_item
 from app.canvas.snapping import snap
-from app.canvas.viewing import Viewing, fitted
+from app.canvas.view import PlateView
 from app.document.document import Document
 from app.document.faults import Faults
 from app.document.hands import Hands
 from app.document.selection import Selection
-from app.look.fonts import font
-from app.look.tokens import LIGHT, SMALL, Look
-from layout.geometry.units import Unit
 
-ROOM = 26.0  # pixels left free round the plate when it is fitted
 SNAP = 9.0  # pixels within which a thing is drawn to another
 KEY_REASONS = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.ShortcutFocusReason)
 WHEEL_STEP = 1.0015
 DIE_MIME = "application/x-plateful-die"
 SCRAP_MIME = "application/x-plateful-scrap"
 MOST_WORDS = 3  # sentences hung beside what is in hand; the panel has them all
-PEEK = 12.0  # mm of overhanging paper shown round the bed when it is fitted
 
 
-class Canvas(QWidget):
+class Canvas(PlateView):
     """The middle of the window. It listens to document and selection, and asks `hands` for every change."""
 
-    viewing_changed = Signal()
     painted = Signal()
     menu_asked = Signal(QPoint)
     draft_changed = Signal()
@@ -63,20 +53,12 @@ class Canvas(QWidget):
     def __init__(
         self, document: Document, selection: Selection, hands: Hands, faults: Faults, parent: QWidget | None = None
     ) -> None:
-        super().__init__(parent)
-        self.document, self.selection, self.hands, self.faults = document, selection, hands, faults
-        self.look: Look = LIGHT
-        self.draft = Draft()
+        super().__init__(document, selection, parent)
+        self.hands, self.faults = hands, faults
         self.gesture: Gesture | None = None
         self.focus_by_keys = False
         self.live = Live(document, selection)
         self._maker = GestureMaker(self)
-        self._font = font(SMALL, lengths=True)
-        self._viewing = Viewing()
-        self._fit_wanted = True
-        self._scene: Scene | None = None
-        self._still: QPixmap | None = None
-        self._left_out: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
         self._dress()
         document.replaced.connect(self.fit)
         document.project_changed.connect(self.refresh)
@@ -91,60 +73,13 @@ class Canvas(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setAcceptDrops(True)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(260, 240)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
 
-    # ---- what is shown ------------------------------------------------------------------------------------------
-
-    @property
-    def scene(self) -> Scene:
-        """The pass looked at, as the document has it."""
-        if self._scene is None:
-            s = self.selection
-            self._scene = scene_of(self.document.project, self.document.plan, s.layout, s.run)
-        return self._scene
-
-    @property
-    def unit(self) -> Unit:
-        """The unit of the rulers."""
-        return self.document.unit
-
-    @property
-    def viewing(self) -> Viewing:
-        """How the plate is looked at."""
-        return self._viewing
-
-    @viewing.setter
-    def viewing(self, viewing: Viewing) -> None:
-        self._viewing = viewing
-        self._still = None
-        self.viewing_changed.emit()
-        self.update()
-
-    @property
-    def text_font(self) -> QFont:
-        """The type of rulers and labels."""
-        return self._font
-
-    def set_look(self, look: Look, text_scale: float) -> None:
-        """Show the plate in a look, with labels at a text size."""
-        self.look = look
-        self._font = font(SMALL, text_scale=text_scale, lengths=True)
-        self._still = None
-        self.update()
+    # ---- in hand ------------------------------------------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Read the document again."""
-        self._scene = self._still = None
-        if self.gesture is None:
-            self.draft = Draft()
-        self.update()
-
-    @property
-    def ruler_thickness(self) -> float:
-        """How many pixels the rulers take at the top and at the left."""
-        return ruler_thickness(self._font)
+        """Read the document again; a gesture that was going on is over, because what it held may be gone."""
+        self.gesture = None
+        super().refresh()
 
     def in_hand(self) -> Draft:
         """Return what is picked and free to move, where it lies."""
@@ -185,75 +120,19 @@ class Canvas(QWidget):
         step = QFontMetricsF(self._font).height() + 9
         return [(QPointF(box.center().x(), box.bottom() + 8 + k * step), words) for k, words in enumerate(told)]
 
-    # ---- views --------------------------------------------------------------------------------------------------
-
-    def fit(self) -> None:
-        """Show the whole bed and what sticks out of it a little."""
-        self._scene = self._still = None
-        self._fit_wanted = True
-        self._fit_now()
-        self.update()
-
-    def zoom(self, factor: float) -> None:
-        """Come closer to or go farther from the middle."""
-        self._fit_wanted = False
-        self.viewing = self._viewing.zoomed(factor, QPointF(self.rect().center()))
-
-    def true_size(self, pixels_per_mm: float) -> None:
-        """Show the plate as large as it is."""
-        self._fit_wanted = False
-        self.viewing = self._viewing.zoomed(pixels_per_mm / self._viewing.scale, QPointF(self.rect().center()))
-
-    def set_mirrored(self, mirrored: bool) -> None:
-        """Show the plate from below, for laying dies blade up."""
-        if mirrored != self._viewing.mirrored:
-            self._viewing = Viewing(self._viewing.scale, self._viewing.x, self._viewing.y, mirrored)
-            self.fit()
-
-    def _fit_now(self) -> None:
-        machine = self.document.project.machine
-        thick = ruler_thickness(self._font)
-        room = QRectF(self.rect()).adjusted(thick + ROOM, thick + ROOM, -ROOM, -ROOM)
-        across = min(machine.overhang_across, PEEK)
-        along = min(machine.overhang_along, PEEK)
-        plate = QRectF(0, 0, machine.bed_width, machine.bed_length).adjusted(-across, -along, across, along)
-        self.viewing = fitted(plate, room, self._viewing.mirrored)
-
     # ---- painting -----------------------------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 (Qt's name)
-        still = self._still_picture()
+        still = self.still_picture()
         painter = QPainter(self)
         painter.drawPixmap(0, 0, still)
-        thick = ruler_thickness(self._font)
+        thick = self.ruler_thickness
         painter.setClipRect(QRectF(thick, thick, self.width() - thick, self.height() - thick))
         plate = PlatePainter(painter, self._viewing, self.look, self._font)
         self._paint_draft(plate)
         paint_marks(self, plate)
         painter.end()
         self.painted.emit()
-
-    def _still_picture(self) -> QPixmap:
-        """Return the picture of all that is not in hand; moving the rest over it costs little."""
-        out = (frozenset(self.draft.dies), frozenset(self.draft.scraps))
-        if self._still is None or self._left_out != out:
-            self._left_out = out
-            ratio = self.devicePixelRatioF()
-            self._still = QPixmap(self.size() * ratio)
-            self._still.setDevicePixelRatio(ratio)
-            self._paint_still(self._still)
-        return self._still
-
-    def _paint_still(self, pixmap: QPixmap) -> None:
-        pixmap.fill(self.look.table)
-        painter = QPainter(pixmap)
-        thick = ruler_thickness(self._font)
-        size = QRectF(self.rect())
-        painter.setClipRect(QRectF(thick, thick, size.width() - thick, size.height() - thick))
-        PlatePainter(painter, self._viewing, self.look, self._font).paint(self.scene, leave_out=self._left_out)
-        painter.setClipping(False)
-        Rulers(painter, self._viewing, self.look, self._font, self.unit).paint(size)
-        painter.end()
 
     def _paint_draft(self, plate: PlatePainter) -> None:
         scene = self.scene
@@ -356,14 +235,3 @@ class Canvas(QWidget):
             event.accept()
             return True
         return super().event(event)
-
-    def push_view(self, dx: float, dy: float) -> None:
-        """Push the view by so many pixels."""
-        self._fit_wanted = False
-        self.viewing = self._viewing.moved(dx, dy)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
-        super().resizeEvent(event)
-        self._still = None
-        if self._fit_wanted:
-            self._fit_now()

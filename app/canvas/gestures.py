@@ -52,11 +52,13 @@ class Pan(Gesture):
 class Move(Gesture):
     """Move what is picked over the plate; one undo step at the release."""
 
-    def __init__(self, canvas: Canvas, start: QPointF, picked_before: bool) -> None:
+    def __init__(
+        self, canvas: Canvas, start: QPointF, alone: tuple[frozenset[int], frozenset[int]] | None = None
+    ) -> None:
         super().__init__(canvas, start)
         self._held = canvas.in_hand()
         self._moving = False
-        self._picked_before = picked_before
+        self._alone = alone  # what a mere click on one of several picked things leaves picked
 
     def move(self, at: QPointF, modifiers: Modifiers) -> None:
         if not self._moving and (at - self.start).manhattanLength() < SLACK:
@@ -74,6 +76,8 @@ class Move(Gesture):
     def release(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
         if self._moving:
             self.canvas.hands.place(self.canvas.draft.dies, self.canvas.draft.scraps, "Move")
+        elif self._alone is not None:
+            self.canvas.selection.pick(*self._alone)
 
 
 class Turn(Gesture):
@@ -191,17 +195,17 @@ class GestureMaker:
         plate = canvas.viewing.to_plate(at)
         die, scrap = canvas.scene.die_at(plate), canvas.scene.scrap_at(plate)
         if die is not None:
-            before = die.index in picked.dies
+            alone = frozenset({die.index})
             if more:
-                picked.pick(dies=picked.dies ^ {die.index}, scraps=picked.scraps)
-            elif not before:
-                picked.pick(dies=frozenset({die.index}))
-            return Move(canvas, at, before)
+                picked.pick(dies=picked.dies ^ alone, scraps=picked.scraps)
+            elif die.index not in picked.dies:
+                picked.pick(dies=alone)
+            return Move(canvas, at, None if more else (alone, frozenset()))
         if scrap is not None and not more:
-            before = scrap.index in picked.scraps
-            if not before:
-                picked.pick(scraps=frozenset({scrap.index}))
-            return Move(canvas, at, before)
+            alone = frozenset({scrap.index})
+            if scrap.index not in picked.scraps:
+                picked.pick(scraps=alone)
+            return Move(canvas, at, (frozenset(), alone))
         return PullBox(canvas, at, picked.dies if more else frozenset())
 
     def _pick_for_menu(self, at: QPointF) -> None:
