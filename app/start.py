@@ -18,12 +18,14 @@ from layout.model.errors import FileError
 SAY_WHEN_READY = "--say-when-ready"
 DEMO = Path(__file__).resolve().parents[1] / "resources" / "demo" / "night-garden.json"
 
+STYLE = ("-style", "fusion")  # asked for as a word: asking by QStyle makes Qt for Python build all of that class first
+
 
 def run_window(arguments: list[str]) -> int:
     """Open the window on the project that is named, the last one, or the demo; returns the exit code."""
     say = SAY_WHEN_READY in arguments
     asked = _asked([a for a in arguments if a != SAY_WHEN_READY])
-    app = QApplication.instance() or QApplication(sys.argv[:1])
+    app = QApplication.instance() or QApplication([*sys.argv[:1], *STYLE])
     assert isinstance(app, QApplication)
     app.setApplicationName("Plateful")
     app.setDesktopFileName("plateful")

@@ -29,8 +29,6 @@ def apply_look(app: QApplication, look: Look, text_scale: float) -> None:
         return
     app.setProperty(DRESSED, [look.name, text_scale])
     load_fonts()
-    if app.style().name() != "fusion":
-        app.setStyle("Fusion")
     app.setPalette(palette(look))
     app.setFont(font(text_scale=text_scale))
     app.setStyleSheet(style_sheet(look, text_scale))
