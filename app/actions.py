@@ -51,6 +51,7 @@ COMMANDS = (
     Command("turn_right", "Edit", "Turn by 15° to the right", "Ctrl+]"),
     Command("place", "Edit", "Place and angle…", "Return"),
     Command("swap", "Edit", "Swap two dies", "X"),
+    Command("clear", "Edit", "Move to the nearest clear place", "C"),
     Command("hold", "Edit", "Hold in place", "H", "tape"),
     Command("release", "Edit", "Let go", "Shift+H"),
     Command("put_back", "Edit", "Put back in the drawer", "Del  Backspace", "drawer"),

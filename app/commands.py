@@ -51,6 +51,7 @@ class Commands:
             "turn_right": lambda: hands.turn(-TURN),
             "place": lambda: window.picked.begin(),
             "swap": lambda: hands.swap(),
+            "clear": lambda: canvas.lay_clear(),
             "hold": lambda: hands.hold(True),
             "release": lambda: hands.hold(False),
             "put_back": lambda: hands.put_back(),

@@ -36,7 +36,19 @@ def fill_menus(window: Window) -> None:
 
 def fill_plate_menu(window: Window, menu: QMenu) -> None:
     """Fill the menu of the plate itself."""
-    for name in ("place", "swap", "hold", "release", "put_back", "-", "pick_alike", "pick_all", "-", "plan_rest"):
+    for name in (
+        "place",
+        "swap",
+        "clear",
+        "hold",
+        "release",
+        "put_back",
+        "-",
+        "pick_alike",
+        "pick_all",
+        "-",
+        "plan_rest",
+    ):
         if name == "-":
             menu.addSeparator()
         else:

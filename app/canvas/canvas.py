@@ -21,6 +21,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from app.canvas import marks
+from app.canvas.clearing import ClearPlace
 from app.canvas.draft import Draft
 from app.canvas.gestures import Gesture, GestureMaker
 from app.canvas.live import Live, faulty
@@ -58,6 +59,8 @@ class Canvas(PlateView):
         self.gesture: Gesture | None = None
         self.focus_by_keys = False
         self.live = Live(document, selection)
+        self.clear_place = ClearPlace(self.live, lambda: self.draft, self)
+        self.clear_place.found.connect(self.update)
         self._maker = GestureMaker(self)
         self._dress()
         document.replaced.connect(self.fit)
@@ -172,8 +175,22 @@ class Canvas(PlateView):
         self.draft = draft
         if not draft.empty:
             self.live.follow(draft)
+        self.clear_place.watch()
         self.draft_changed.emit()
         self.update()
+
+    def lay_clear(self) -> None:
+        """Lay the one die that is picked at the nearest place where it breaks no rule."""
+        draft = self.in_hand() if self.draft.empty else self.draft
+        if len(draft.dies) != 1 or draft.scraps:
+            self.hands.refused.emit("Pick one die that is not held in place to find it a clear place.")
+            return
+        pose = self.clear_place.pose or self.clear_place.find_now(draft)
+        self.drop_gesture()
+        if pose is None:
+            self.hands.refused.emit("There is no clear place near by; turn the die, or move it over more paper.")
+        else:
+            self.hands.place({next(iter(draft.dies)): pose}, {}, "Move to a clear place")
 
     def drop_gesture(self) -> None:
         """Let go without changing anything."""
@@ -230,7 +247,7 @@ class Canvas(PlateView):
             super().keyPressEvent(event)
 
     def event(self, event: QEvent) -> bool:
-        # Escape ends a drag before any shortcut of the window sees it.
+        # While something is in the hand its keys (Esc, C) come before any shortcut of the window.
         if event.type() == QEvent.Type.ShortcutOverride and self.gesture is not None:
             event.accept()
             return True

@@ -161,6 +161,9 @@ class GestureMaker:
         key = Qt.Key(event.key())
         if key == Qt.Key.Key_Escape:
             return self._escape()
+        if key == Qt.Key.Key_C and self.canvas.gesture is not None:
+            self.canvas.lay_clear()
+            return True
         if key in ARROWS:
             self._arrow(ARROWS[key], event.modifiers())
             return True

@@ -32,8 +32,13 @@ class Live:
         for signal in (document.replaced, document.plan_changed, document.project_changed, selection.moved):
             signal.connect(self.drop)
 
+    @property
+    def rules(self) -> LiveRules | None:
+        """The rules as they stand, None before anything was in hand."""
+        return self._rules
+
     def drop(self) -> None:
-        """Forget the rules: they were about another state."""
+        """Forget the rules: they were about another state, or were moved about."""
         self._rules = None
         self._shown = Draft()
         self.more_missing = 0

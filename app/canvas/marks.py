@@ -29,6 +29,7 @@ def paint_marks(canvas: Canvas, plate: PlatePainter) -> None:
     middle = handle_at(canvas)
     if middle is not None:
         _paint_handle(canvas, painter, middle)
+    _paint_clear_place(canvas, painter)
     box = canvas.gesture.box if canvas.gesture is not None else None
     if box is not None:
         painter.setPen(QPen(QColor(canvas.look.accent), 1.4, Qt.PenStyle.DashLine))
@@ -98,6 +99,29 @@ def _paint_handle(canvas: Canvas, painter: QPainter, middle: QPointF) -> None:
     tip = QPointF(inner.right() - 0.6, middle.y() - 2.6)
     painter.setPen(Qt.PenStyle.NoPen)
     painter.drawPolygon(QPolygonF([tip + QPointF(-3.2, 0.6), tip + QPointF(2.4, 0.8), tip + QPointF(0.6, -4.2)]))
+
+
+def _paint_clear_place(canvas: Canvas, painter: QPainter) -> None:
+    """Offer the nearest clear place as a ghost, with the key that takes it."""
+    place = canvas.clear_place
+    if place.pose is None or canvas.draft.empty:
+        return
+    path = canvas.viewing.transform.map(posed_path(canvas.scene.dies[place.die].die.body.solid, place.pose))
+    pen = QPen(QColor(canvas.look.good), 2.2)
+    painter.setPen(pen)
+    fill = QColor(canvas.look.good)
+    fill.setAlpha(36)
+    painter.setBrush(fill)
+    painter.drawPath(path)
+    metrics = QFontMetricsF(canvas.text_font)
+    words = "clear here: press C"
+    plaque = QRectF(0, 0, metrics.horizontalAdvance(words) + 12, metrics.height() + 4)
+    plaque.moveCenter(QPointF(path.boundingRect().center().x(), path.boundingRect().top() - metrics.height()))
+    painter.setFont(canvas.text_font)
+    painter.setPen(QPen(QColor(canvas.look.good), 1.2))
+    painter.setBrush(QColor(canvas.look.field))
+    painter.drawRoundedRect(plaque, 4, 4)
+    painter.drawText(plaque, Qt.AlignmentFlag.AlignCenter, words)
 
 
 def _paint_faults(canvas: Canvas, plate: PlatePainter) -> None:
