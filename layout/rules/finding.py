@@ -17,7 +17,8 @@ class Finding:
     """One broken rule: `what` is a sentence for a person, `things` are the paths in the plan of what it is about.
 
     `rule` is one of RULES, `where` says it in words ("layout A, run 2"); `amount` and `needed` are the two numbers of
-    the sentence in mm, square mm, degrees or pieces. A path looks like `layouts[0].dies[2]`.
+    the sentence in mm, square mm, degrees or pieces. A path looks like `layouts[0].dies[2]`; what is wrong with the
+    sums is about a wanted piece, and names its id.
     """
 
     rule: str
