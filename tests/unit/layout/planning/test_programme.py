@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 import random
+import subprocess
+import sys
 from itertools import product
 
 import pytest
 
 from layout.model.errors import PlatefulError
 from layout.planning.programme import Pattern, Prices, choose_passes, relax
+from tests.support.shared import ROOT
 
 # Chvatal, Linear Programming (1983), chapter 13: rolls of 100 cut into four widths
 ROLL = 100
@@ -105,3 +108,9 @@ def merit(times: tuple[int, ...], patterns: list[Pattern], due: dict[str, int]) 
     used = [(p, n) for p, n in zip(patterns, times, strict=True) if n]
     missing = sum(due.values()) - sum(n * sum(p.makes.values()) for p, n in used)
     return missing, sum(times), len({p.layout for p, _ in used}), sum(p.paper * n for p, n in used)
+
+
+def test_the_solver_prints_nothing() -> None:
+    code = "from layout.planning.programme import *; p = [Pattern({'a': 1})]; choose_passes(p, {'a': 1}); relax(p, {})"
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert (said.stdout, said.stderr) == ("", "")
