@@ -9,11 +9,11 @@ import itertools
 import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 from layout.geometry.field import Floats
 from layout.geometry.outline import Outline, from_polygon
@@ -41,6 +41,8 @@ SLACKS = (0.04, 0.08, 0.15)
 EASE = (0.5, 0.25, 0.12)
 PAD = 1.2
 PLAY = 2.0
+SHORTER = 3
+ARRANGEMENTS = 10
 SHEET_CELLS = 400
 WORKERS = 2
 
@@ -115,7 +117,7 @@ class Effort:
 
 def lay(job: BedJob, effort: Effort) -> BedAnswer | None:
     """Find poses for a bed; None where none was found within the effort. The same seed gives the same answer."""
-    setting = _Setting(job)
+    setting, effort = _Setting(job), _shared_out(job, effort)
     for first in range(0, effort.starts, WORKERS):
         found = _throw(setting, effort, first)
         if found is not None:
@@ -123,6 +125,13 @@ def lay(job: BedJob, effort: Effort) -> BedAnswer | None:
         if effort.stop[0]:
             return None
     return None
+
+
+def _shared_out(job: BedJob, effort: Effort) -> Effort:
+    """Many short searches where sheets move together: a wrong order of sheets is left by starting anew, not by work."""
+    if sum(s.held is None for s in job.sheets) < 2 or effort.rounds < 24:
+        return effort
+    return replace(effort, starts=effort.starts * SHORTER, rounds=max(14, effort.rounds // SHORTER))
 
 
 def _throw(setting: _Setting, effort: Effort, first: int) -> BedAnswer | None:
@@ -139,8 +148,10 @@ def _search(setting: _Setting, effort: Effort, number: int) -> BedAnswer | None:
     scene = setting.scene
     stands, poses = scene.stands(), setting.poses.copy()
     fresh, rounds = setting.job.begin is None or number > 0, effort.rounds
+    seed = (effort.seed * 7919 + number * 104729) % 2**31
+    if fresh and setting.sheets_alone is not None and number % 3:
+        fresh = not setting.arrange_sheets(poses, seed, effort.stop)
     for slack in SLACKS:
-        seed = (effort.seed * 7919 + number * 104729) % 2**31
         _, energy = separate(scene, stands, poses, seed, rounds, slack, fresh, effort.stop)
         if energy > 0.0:
             return None
@@ -182,6 +193,7 @@ class _Setting:
         self.poses = np.asarray(self._starts, dtype=np.float64).reshape(-1, 3)
         if job.begin is not None:
             self._begin(job.begin)
+        self.sheets_alone = self._sheets_alone() if sum(s.held is None for s in job.sheets) > 1 else None
 
     def _begin(self, begin: BedAnswer) -> None:
         """Start movable sheets and dies where they lay before; newcomers start in the middle of their sheet."""
@@ -196,6 +208,48 @@ class _Setting:
                 under = Pose(float(mx), float(my), math.degrees(float(turn)))
                 self.poses[frame] = _start(pose.after(Pose(*self.die_mid[k])).seen_from(under))
                 self.scene.frames[frame, STANDS_ON : HOST + 1] = host
+
+    def _sheets_alone(self) -> Scene:
+        """The sheets without the dies: a good order of sheets is found faster before anything lies on them."""
+        build = SceneBuilder(self.job.bed, self.job.rollers)
+        for number in range(len(self.job.sheets)):
+            self._add_sheet(build, number)
+            for other in range(number):
+                build.demand(APART, number, other, 0.0)
+        del self._starts[len(self.job.sheets) + len(self.job.dies) :]
+        return build.build()
+
+    def arrange_sheets(self, poses: Floats, seed: int, stop: Ints) -> bool:
+        """Lay the sheets in the rollers, each with as much on the bed as its dies ask; whether a way was found."""
+        best, most = None, 0.0
+        for throw in range(ARRANGEMENTS):
+            tried = self._arrangement(poses, (seed + 7907 * throw) % 2**31, stop)
+            share = 0.0 if tried is None else self._least_share(tried)
+            if share > most:
+                best, most = tried, share
+            if stop[0]:
+                break
+        if best is None:
+            return False
+        poses[: len(best)] = best
+        return True
+
+    def _arrangement(self, poses: Floats, seed: int, stop: Ints) -> Floats | None:
+        assert self.sheets_alone is not None
+        stands, tried = self.sheets_alone.stands(), poses[: len(self.job.sheets)].copy()
+        _, energy = separate(self.sheets_alone, stands, tried, seed, 12, SLACKS[0], True, stop)
+        return None if energy > 0.0 else tried
+
+    def _least_share(self, tried: Floats) -> float:
+        """For the sheet that has least of it: paper on the bed over what its dies ask, at most 2."""
+        on_bed = box(*self.job.bed)
+        shares = [2.0]
+        for number, sheet in enumerate(self.job.sheets):
+            asked = sum(d.metal.area for d in self.job.dies if d.hosts == (number,))
+            if asked > 0.0:
+                there = _told(tried[number], self.sheet_mid[number]).outline(sheet.outline).polygon
+                shares.append(there.intersection(on_bed).area / asked)
+        return min(shares)
 
     def _add_sheet(self, build: SceneBuilder, number: int) -> None:
         sheet, (mx, my) = self.job.sheets[number], self.sheet_mid[number]

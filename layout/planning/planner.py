@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import threading
 from collections.abc import Callable
@@ -19,6 +20,7 @@ from layout.planning.bounds import Bound, lower_bound
 from layout.planning.construct import Builder, Drive
 from layout.planning.cutting_down import Panelled, cut_panels
 from layout.planning.holding import Held, hold_of
+from layout.planning.mixing import Mixer, Pool
 from layout.planning.oversize import cut_oversize
 from layout.planning.reasons import reason
 from layout.rules import check
@@ -26,6 +28,7 @@ from layout.rules import check
 Report = Callable[[Plan], None]
 
 STOPPED, TIME_IS_UP = 1, 2
+NEW_BEDS = 4
 CUT_SHORT = "planning was stopped before a place was found"
 LOOKING = "no place found yet, still looking"
 STRICT = bool(os.environ.get("PLATEFUL_STRICT"))  # tests: a draft that breaks a rule is an error, not thrown away
@@ -58,6 +61,7 @@ class _Planner:
         self.held = hold_of(project, limits.hold)
         self.begun = begin(project, self.bench, self.held)
         self.halved: dict[int, Panelled] = {}
+        self.beds = Pool(self.begun.stock)
         self.best: Plan | None = None
         self.bound: Bound = lower_bound(project)
 
@@ -71,7 +75,10 @@ class _Planner:
             for attempt in range(self.limits.attempts):
                 if self._done():
                     break
-                self._try(self._drive(attempt), self._sheets(attempt))
+                if self._may_mix(attempt):
+                    self._mix(attempt)
+                else:
+                    self._try(self._drive(attempt), self._sheets(attempt))
         finally:
             timer.cancel()
         return self._with_reasons(self.best if self.best is not None else self._told(Plan(), self._all_missing()))
@@ -99,6 +106,32 @@ class _Planner:
             self.halved[parts] = begin(self.project, self.bench, self.held, parts)
         return self.halved[parts]
 
+    def _may_mix(self, attempt: int) -> bool:
+        """Whether a mix of beds may spare passes: where many are needed and more than are known to be."""
+        best = self.best
+        if best is None or self.limits.hold is not None:
+            return False
+        return attempt % 2 == 0 and best.passes > max(2, self.bound.passes)
+
+    def _mix(self, attempt: int) -> None:
+        """Grow the pool by beds that the pass programme pays for; build the best mix where it spares a pass."""
+        assert self.best is not None
+        drive = Drive(self._effort(1, 24, attempt), sheet_tries=1, shuffle=0.1 * (attempt % 5), improving=True)
+        mixer = Mixer(self.bench, self.begun, self.held, drive)
+        due = mixer.pieces_due()
+        if self.beds.prices(due) is None:
+            for bedded in mixer.alone():
+                self.beds.add(bedded)
+        prices = self.beds.prices(due)
+        for _ in range(NEW_BEDS if prices is not None else 0):
+            grown = mixer.grown(prices.pieces) if prices is not None else None
+            if grown is None or not self.beds.add(grown):
+                break
+            prices = self.beds.prices(due)
+        spares = prices is not None and math.ceil(prices.passes - 1e-6) < self.best.passes
+        if spares or self.best.unplaced:
+            self._consider(mixer.mixed(self.beds.choose(due)))
+
     def _may_share(self) -> bool:
         """Whether one pass could need more than one sheet: several papers, or stacks of several heights."""
         due = [w for w in self.project.wanted if self.project.due(w) > 0]
@@ -121,7 +154,16 @@ class _Planner:
     def _try(self, drive: Drive, begun: Panelled | None = None) -> None:
         if self._done() and self.best is not None:
             return
-        built = Builder(self.bench, begun or self.begun, self.held, drive).build()
+        builder = Builder(self.bench, begun or self.begun, self.held, drive)
+        built = builder.build()
+        if begun is None or begun is self.begun:
+            for taped in builder.taped:
+                if taped.last is not None:
+                    self.beds.add(taped.last)
+        self._consider(built)
+
+    def _consider(self, built: tuple[Plan, dict[str, int]] | None) -> None:
+        """Keep a draft that is better than the best and breaks no rule."""
         if built is None:
             return
         plan = self._told(*built)
