@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.validation import make_valid
 
-from layout.formats.pictures.ground import Floats, strongest, summed
+from layout.formats.pictures.ground import Bits, Floats, Ground, bands, strongest, summed
 from layout.formats.pictures.parting import SOFT
 from layout.geometry.cheapest_path import cheapest_path
 
@@ -20,6 +20,7 @@ Levels = tuple[float, float]  # sharpness common on bare ground, and hardly ever
 # weaker than this share within so many pixels of a stronger edge: a shadow's flank or a ringing, no edge
 ECHOES = ((5, 0.33), (9, 0.1))
 BEND = 0.8  # what a pixel aside costs a border's path, beside 1 for a place without an edge
+ALONG = 1.5  # profiles: smoothing along the border
 FLANK = 1.2  # and no steeper than this many times its mean over the five pixels to either side
 SPACING = 2.0  # pixels between two profiles
 
@@ -64,15 +65,28 @@ def strip(picture: Floats, points: Points, away: Points, offsets: NDArray[np.flo
     return np.asarray(cv2.remap(picture, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.float32)
 
 
+def edge_levels(picture: Bits, ground: Ground, softness: float) -> Levels:
+    """Return the sharpness common on bare ground and the one hardly ever found there, measured as along a border."""
+    seen = []
+    for row in bands(ground.rows):
+        band = cv2.GaussianBlur(picture[row : row + 24].astype(np.float32), (0, 0), softness)
+        across = _blur_rows(band.transpose(1, 0, 2)[:: round(SPACING)], ALONG)
+        bare = ground.shown(row, 0, len(band), ground.columns).T[:: round(SPACING)]
+        seen.append(sharpness(across)[6:-6, 8:-8][bare[6:-6, 8:-8]])
+    sharp = np.concatenate(seen)
+    low, high = np.percentile(sharp, (85, 99.5)) if sharp.size > 100 else (0.3, 1.0)
+    return max(0.25, float(low)), max(0.7, 1.2 * float(high))
+
+
 def follow(picture: Floats, rough: Points, levels: Levels, inward: float, outward: float) -> Border:
     """Find the border near a rough one: `inward` and `outward` bound the search, in pixels.
 
     The picture's fourth channel is 1 where a pixel differs from the bare ground: just inside the border it should.
     """
     base = round_blur(even(rough, SPACING), 2.0)
-    points, clear = _pass(picture, base, levels, inward, outward, along=1.5)
+    points, clear = _pass(picture, base, levels, inward, outward, along=ALONG)
     base = round_blur(even(_simple(bridged(points, clear)), SPACING), 1.0)
-    points, clear = _pass(picture, base, levels, 4.0, 4.0, along=1.5)
+    points, clear = _pass(picture, base, levels, 4.0, 4.0, along=ALONG)
     return Border(bridged(points, clear), clear)
 
 

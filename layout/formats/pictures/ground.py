@@ -17,13 +17,17 @@ LOCAL = 9.0  # mm: reach of the local correction over the smooth surface
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """The bare ground in coarse cells (BGR levels), which cells show it, and the spread of softened pixels about it."""
+    """The bare ground in coarse cells (BGR levels), which cells show it, and how pixels spread about it.
+
+    `noise` is the spread of lightly softened pixels, `spread` that of widely softened ones.
+    """
 
     cells: Floats
     bare: NDArray[np.bool_]
     rows: int
     columns: int
     noise: float
+    spread: float
 
     def level(self, top: int = 0, left: int = 0, tall: int | None = None, wide: int | None = None) -> Floats:
         """Return the ground's level at every pixel of a window (the whole picture where none is given)."""
@@ -66,8 +70,9 @@ def ground_of(picture: Bits, mm: float) -> Ground:
     cell = max(1, round(CELL / mm))
     cells = cv2.resize(picture, (max(4, columns // cell), max(4, rows // cell)), interpolation=cv2.INTER_AREA)
     level, bare = _surface(np.asarray(cells, np.float32))
-    ground = Ground(level, bare, rows, columns, 1.0)
-    return replace(ground, noise=_spread(picture, ground, max(0.6, 0.1 / mm)))
+    ground = Ground(level, bare, rows, columns, 1.0, 1.0)
+    noise, spread = (_spread(picture, ground, max(0.6, reach / mm)) for reach in (0.1, 0.35))
+    return replace(ground, noise=noise, spread=spread)
 
 
 def _surface(cells: Floats) -> tuple[Floats, NDArray[np.bool_]]:

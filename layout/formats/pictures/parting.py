@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from layout.formats.pictures.ground import Bits, Floats, Ground, bands, strongest, summed
+from layout.formats.pictures.ground import Bits, Floats, strongest, summed
 
 Mask = Bits
 SOFT = 1.4  # a soft shadow is no steeper over a pixel than this many times its mean over ten
+BROAD = 0.35  # mm: smoothing that leaves little of a felt's grain
 FRINGE = 1.0  # mm: half as wide as the fringe of shadow about a thing may be
 
 
@@ -30,7 +31,9 @@ def disc(radius: float) -> Bits:
     return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
 
 
-def metal_mask(picture: Floats, level: Floats, noise: float, mm: float, sizes: Sizes) -> tuple[Mask, Mask]:
+def metal_mask(
+    picture: Floats, level: Floats, noise: float, spread: float, mm: float, sizes: Sizes
+) -> tuple[Mask, Mask]:
     """Mark every pixel that belongs to a thing on the ground (255) rather than to ground or dust (0).
 
     The second mask (0 or 1) holds whatever differs from the bare ground at all, shadows too.
@@ -47,6 +50,8 @@ def metal_mask(picture: Floats, level: Floats, noise: float, mm: float, sizes: S
     bright: Mask = cv2.morphologyEx(lighter.astype(np.uint8), cv2.MORPH_OPEN, disc(0.15 / mm))
     dark: Mask = faint & _dark_metal(np.maximum(-lit, 0), noise, mm)
     bright, dark = _without_specks(bright, mm), _without_specks(dark, mm)
+    lasting = _lasting(picture - level, level, spread, mm)
+    bright |= lasting
     open_ground: Mask = cv2.morphologyEx(np.uint8(1) - faint, cv2.MORPH_OPEN, disc(0.5 / mm))
     crossing = _near(bright, mm) & _near(dark, mm) & (1 - open_ground)
     faint = cv2.morphologyEx(faint, cv2.MORPH_CLOSE, disc(0.25 / mm))
@@ -68,6 +73,18 @@ def _tint(off: Floats, level: Floats) -> Floats:
     """Return how far a pixel is from any shadow of the ground: a shadow dims all colours alike."""
     share = summed(off * level) / np.maximum(summed(level * level), 1.0)
     return np.asarray(np.sqrt(summed((off - share[..., None] * level) ** 2)), np.float32)
+
+
+def _lasting(off: Floats, level: Floats, spread: float, mm: float) -> Mask:
+    """Mark broad stretches of metal all but as bright as the ground: what no shadow is shows when smoothed widely.
+
+    Smoothed by medians: they do not spread bright metal over the ground beside it.
+    """
+    levels = np.clip(off + 128.5, 0, 255).astype(np.uint8)
+    soft = cv2.medianBlur(levels, 2 * max(1, round(BROAD / mm)) + 1).astype(np.float32) - 128
+    least = max(3.0, 6.0 * spread)
+    lasting = ((summed(soft) / 3 > least) | (_tint(soft, level) > least)).astype(np.uint8)
+    return np.asarray(cv2.morphologyEx(lasting, cv2.MORPH_OPEN, disc(0.6 / mm)), np.uint8)
 
 
 def _without_specks(mask: Mask, mm: float) -> Mask:
@@ -128,19 +145,6 @@ def _steepness(picture: Floats, reach: int) -> Floats:
     one = np.ones(1, np.float32)
     down, across = (cv2.sepFilter2D(picture, -1, *pair) for pair in ((one, kernel), (kernel, one)))
     return np.asarray(np.sqrt(summed(down * down) + summed(across * across)))
-
-
-def edge_levels(picture: Bits, ground: Ground, softness: float) -> tuple[float, float]:
-    """Return the sharpness that is common on the bare ground of a softened picture, and the one hardly ever found."""
-    seen = []
-    for row in bands(ground.rows):
-        band = picture[row : row + 24].astype(np.float32)
-        sharp = sharpness_map(cv2.GaussianBlur(band, (0, 0), softness))
-        middle = slice(8, 16)
-        seen.append(sharp[middle, 6:-6][ground.shown(row, 0, len(band), ground.columns)[middle, 6:-6]])
-    sharp = np.concatenate(seen)
-    low, high = np.percentile(sharp, (85, 99.5)) if sharp.size > 100 else (0.3, 1.0)
-    return max(0.25, float(low)), max(0.8, 1.3 * float(high))
 
 
 def _without_crumbs(metal: Mask, mm: float, sizes: Sizes) -> Mask:

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from layout.formats.pictures.border import Levels, Points, follow
+from layout.formats.pictures.border import Levels, Points, edge_levels, follow
 from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of
-from layout.formats.pictures.parting import Mask, Sizes, edge_levels, metal_mask
+from layout.formats.pictures.parting import Mask, Sizes, metal_mask
 from layout.formats.pictures.places import Place, places
 from layout.formats.pictures.smooth import fair
 from layout.formats.pictures.traced import Traced
@@ -77,7 +77,7 @@ def _outlines_at(
     level = ground.level(place.top, place.left, tall, wide)
     own = place.own if usable is None else place.own & usable[window]
     work = np.where(own[..., None], picture[window].astype(np.float32), level)
-    mask, faint = metal_mask(work, level, ground.noise, mm, sizes)
+    mask, faint = metal_mask(work, level, ground.noise, ground.spread, mm, sizes)
     seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), faint.astype(np.float32)])
     shapes = [_outline(seen, rings, levels, mm) for rings in _rings(mask)]
     return [affinity.translate(s, place.left, place.top) for s in shapes if s is not None]
