@@ -128,8 +128,8 @@ def lay(job: BedJob, effort: Effort) -> BedAnswer | None:
 
 
 def _shared_out(job: BedJob, effort: Effort) -> Effort:
-    """Many short searches where sheets move together: a wrong order of sheets is left by starting anew, not by work."""
-    if sum(s.held is None for s in job.sheets) < 2 or effort.rounds < 24:
+    """More and shorter searches where two sheets move: a wrong order is left by starting anew, not by work."""
+    if effort.rounds < 24 or sum(s.held is None for s in job.sheets) != 2:
         return effort
     return replace(effort, starts=effort.starts * SHORTER, rounds=max(14, effort.rounds // SHORTER))
 
