@@ -12,10 +12,11 @@ from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import HATCHES, hatch
 from app.guide.history import Gone, gone_before
-from app.guide.ink import Ink, width_of
+from app.guide.ink import WHITE, Ink, width_of
 from app.guide.job import Job
 from app.guide.labels import Labels, pointer
 from app.guide.marks import (
+    BADGE,
     BED_LINE,
     HOLE_DASH,
     IMAGE_DASH,
@@ -57,9 +58,20 @@ class Drawing:
         return [shapely.simplify(paper, COARSE) for paper in self.papers]
 
     @cached_property
+    def holes(self) -> list[BaseGeometry]:
+        """What is out of each scrap already."""
+        found = [(laid, gone_before(self.job, self.layout, self.places[0], laid)) for laid in self.run.scraps]
+        return [unary_union([self._on_page(laid, gone) for gone in pieces]) for laid, pieces in found]
+
+    @cached_property
     def free(self) -> BaseGeometry:
         """Where words cross neither dies nor tape nor the edges of bed and scraps."""
-        return self.taped.clear.difference(unary_union([widened(paper.boundary) for paper in self.coarse]))
+        return self.taped.clear.difference(self.edges)
+
+    @cached_property
+    def edges(self) -> BaseGeometry:
+        """The scraps' edges with the margin that words keep."""
+        return unary_union([widened(paper.boundary) for paper in self.coarse])
 
     @cached_property
     def images(self) -> list[Polygon]:
@@ -107,7 +119,7 @@ class Drawing:
     def _paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         angle, gap = HATCHES[number % len(HATCHES)]
         paper = self.papers[number]
-        holes = unary_union([self._on_page(laid, gone) for gone in self._gone(laid)])
+        holes = self.holes[number]
         under = unary_union([self.taped.metal, holes]) if holes.area else self.taped.metal
         ink.strokes(hatch(self.coarse[number].intersection(self.taped.view).difference(under), angle, gap), 0.1)
         outline(ink, holes, 0.15, HOLE_DASH)
@@ -117,9 +129,6 @@ class Drawing:
             ink.area(spoiled)
             ink.strokes([*hatch(spoiled, 45, 1.2), *hatch(spoiled, 135, 1.2)], 0.12)
             ink.ring(spoiled.exterior.coords[:-1], 0.15)
-
-    def _gone(self, laid: LaidScrap) -> tuple[Gone, ...]:
-        return gone_before(self.job, self.layout, self.places[0], laid)
 
     def _on_page(self, laid: LaidScrap, gone: Gone) -> Polygon:
         return self.tile.plate.carry(posed(posed(self.job.shapes[gone.shape].polygon, gone.pose), laid.pose))
@@ -147,7 +156,9 @@ class Drawing:
     def _name_die(self, ink: Ink, number: int) -> None:
         die = self.layout.dies[number].die
         shown, name = str(self.job.names.die_numbers[die]), self.job.names.dies[die]
-        choices = ([name, self.source_words(number)], [name], [])
+        choices = [[name, self.source_words(number)], [name], []]
+        if self.taped.nested(number):
+            choices.pop()  # a bare number beside the dies in an opening would seem to be one of theirs
         sizes = list(map(_label_size, choices))
         if self.images:
             found = self.labels.place(self._faces(number), *sizes)
@@ -178,16 +189,22 @@ class Drawing:
         if seen.is_empty:
             return
         x0, y0, x1, y1 = seen.bounds
-        near = shapely.clip_by_rect(self.free, x0 - 20, y0 - 20, x1 + 20, y1 + 20)
-        found = self.labels.place(near, (5.6, 5.6))
+        room = shapely.clip_by_rect(self.taped.room, x0 - 20, y0 - 20, x1 + 20, y1 + 20)
+        found = self.labels.place(room.difference(self.edges), (5.6, 5.6))
         if found is not None:
             middle = (found[1].x + 2.8, found[1].y + 2.8)
             ink.line(pointer(middle, seen), 0.15)
+            ink.circle(middle, BADGE, 0.0, fill=WHITE)
             badge(ink, middle, shown)
+            return
+        # Better a bit of blade hidden than a die without a number.
+        spot = self.taped.solids[number].intersection(self.taped.view).representative_point()
+        ink.circle((spot.x, spot.y), BADGE, 0.0, fill=WHITE)
+        badge(ink, (spot.x, spot.y), shown)
 
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         words = self.paper_words(number)
-        free = self.coarse[number].intersection(self.free)
+        free = self.coarse[number].intersection(self.free).difference(widened(self.holes[number]))
         shown = [words, words, self.job.names.scraps[laid.scrap], self.job.names.scraps[laid.scrap], ""]
         widths = [width_of(name, 3.2, True) + 1.5 for name in shown]
         heights = (7.0, 11.0, 7.0, 11.0, 6.5)

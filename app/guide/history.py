@@ -40,11 +40,14 @@ def run_pieces(layout: Layout, place: int) -> Iterator[tuple[Sheet, Gone]]:
 
 
 def gone_before(job: Job, layout: Layout, place: int, laid: LaidScrap) -> tuple[Gone, ...]:
-    """Return what earlier passes have taken out of a laid sheet."""
+    """Return what is out of a laid sheet already: punched by hand before all passes, or cut in earlier ones."""
     if "history" not in job.kept:
         job.kept["history"] = _history(job)
     entries = job.kept["history"].get((laid.scrap, laid.copies[0]), ())
-    return tuple(gone for number, gone in entries if number < job.runs[layout.id, place])
+    punched = [
+        (0, Gone(p.punch, p.pose)) for p in job.plan.punched if (p.scrap, p.copy) == (laid.scrap, laid.copies[0])
+    ]
+    return tuple(gone for number, gone in [*punched, *entries] if number < job.runs[layout.id, place])
 
 
 def _history(job: Job) -> dict[Sheet, list[tuple[int, Gone]]]:

@@ -131,7 +131,7 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
 def wrap(words: str, width: float, size: float, bold: bool = False) -> list[str]:
     """Break words into lines no wider than `width` mm; a single longer word stays whole."""
     rows: list[str] = []
-    for word in words.split(" "):
+    for word in filter(None, words.split(" ")):  # other blanks hold words together
         longer = f"{rows[-1]} {word}" if rows else word
         if rows and width_of(longer, size, bold) <= width:
             rows[-1] = longer

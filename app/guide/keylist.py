@@ -14,6 +14,7 @@ from app.guide.marks import (
     BED_LINE,
     CUT_DASH,
     CUT_LINE,
+    HOLE_DASH,
     IMAGE_DASH,
     METAL_LINE,
     SCRAP_DASH,
@@ -33,6 +34,7 @@ LINES: tuple[tuple[str, float, Sequence[float]], ...] = (
     ("blade", CUT_LINE, CUT_DASH),
     ("edge of a scrap", SCRAP_LINE, SCRAP_DASH),
     ("stamped image", 0.12, IMAGE_DASH),
+    ("hole made before", 0.15, HOLE_DASH),
     ("⅓ and ⅔ of the bed: two ticks on each side", 0.0, ()),
 )
 Sign = Callable[[Ink, float, float], None]
@@ -108,7 +110,7 @@ def _scrap(drawing: Drawing, number: int) -> Entry:
 
     beyond = drawing.beyond(number)
     words = drawing.job.paper_name(laid.scrap)
-    words += f"; goes on {drawing.job.length(beyond)} below the page" if beyond > 0.5 else ""
+    words += f"; goes on {drawing.job.length(beyond)} below the page" if beyond > 2.0 else ""
     return Entry(drawing.paper_words(number), words, 11.6, sign, least=7.4)
 
 

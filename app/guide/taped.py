@@ -75,9 +75,18 @@ class Taped:
         """The parts of each die that no line crosses and no smaller die lies in."""
         return [self._face(number) for number in range(len(self.bodies))]
 
-    def _face(self, number: int) -> BaseGeometry:
+    @cached_property
+    def room(self) -> BaseGeometry:
+        """Where a number may stand that points at a die: on clear ground, or beside dies that lie in another one."""
+        return unary_union([self.clear, *(face for n, face in enumerate(self.faces) if self.nested(n))])
+
+    def nested(self, number: int) -> list[Polygon]:
+        """The smaller dies that lie in a die's opening."""
         own = self.solids[number]
-        nested = [o for n, o in enumerate(self.solids) if n != number and o.area < own.area and o.intersects(own)]
+        return [o for n, o in enumerate(self.solids) if n != number and o.area < own.area and o.intersects(own)]
+
+    def _face(self, number: int) -> BaseGeometry:
+        own, nested = self.solids[number], self.nested(number)
         strips = [widened(spot.boundary) for spot in self.tape[number]]
         lines = [widened(self.bodies[number].boundary), widened(self.cuts[number].boundary), *strips]
         return own.intersection(self.view).difference(unary_union([*lines, *map(widened, nested)]))

@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pymupdf
 from shapely.geometry import LineString, Polygon, box
 
@@ -32,6 +33,16 @@ class ReadPage:
     lines: list[Ring]
     clips: list[tuple[float, float, float, float]]
     edge_is_white: bool
+    cards: list[tuple[float, float]]
+
+    def __post_init__(self) -> None:
+        """Work the bounds of all lines out once: most lines are told apart by them."""
+        self._bounds = np.array([_bounds(line) for line in self.lines])
+
+    def shows(self, ring: Ring) -> bool:
+        """Whether one of the lines is this ring."""
+        near = np.flatnonzero(np.abs(self._bounds - np.array(_bounds(ring))).max(axis=1) <= EXACT)
+        return any(alike(ring, self.lines[n]) for n in near)
 
 
 def read_pages(data: bytes) -> list[ReadPage]:
@@ -64,8 +75,8 @@ def page_faults(read: ReadPage, project: dict[str, Any], plan: dict[str, Any], p
     bed = _bed(read, project)
     if bed is None:
         return [*found, "no bed of true size"]
-    for name, ring in expected_rings(project, layout, bed, mirrored):
-        if not any(alike(ring, line) for line in read.lines):
+    for name, ring in expected_rings(project, layout, bed, mirrored, cutting(read, plan)):
+        if not read.shows(ring):
             found.append(f"{name} is not where it belongs")
     return found
 
@@ -97,20 +108,34 @@ def bar_faults(read: ReadPage) -> list[str]:
 
 
 def expected_rings(
-    project: dict[str, Any], layout: dict[str, Any], bed: tuple[float, float], mirrored: bool
+    project: dict[str, Any],
+    layout: dict[str, Any],
+    bed: tuple[float, float],
+    mirrored: bool,
+    used: set[int] | None = None,
 ) -> list[tuple[str, Ring]]:
-    """Return every ring of every die of a layout as it must stand on the page; `bed` is the bed's lower left corner."""
+    """Return every ring of every die of a layout as it must stand on the page; `bed` is the bed's lower left corner.
+
+    Dies that are not `used` are lifted off: their blade is not drawn.
+    """
     dies = {die["id"]: die for die in project["dies"]}
     width = project["machine"]["bed"]["width"]
     made = []
-    for placed in layout["dies"]:
-        for part in ("body", "cut"):
+    for number, placed in enumerate(layout["dies"]):
+        for part in ("body", "cut") if used is None or number in used else ("body",):
             outline = dies[placed["die"]][part]
             for ring in (outline["outer"], *outline.get("holes", [])):
                 plate = [_posed(point, placed["pose"]) for point in ring]
                 page = [(bed[0] + (width - x if mirrored else x), bed[1] - y) for x, y in plate]
                 made.append((f"{placed['die']} {part}", page))
     return made
+
+
+def cutting(read: ReadPage, plan: dict[str, Any]) -> set[int]:
+    """Return which dies of its layout cut in the first pass that a page names."""
+    number = int(re.search(r"pass(?:es)? (\d+)", read.words)[1])  # type: ignore[index]
+    runs = [run for layout in plan["layouts"] for run in layout["runs"]]
+    return {cut["die"] for cut in runs[number - 1]["cuts"]}
 
 
 def alike(ring: Ring, line: Ring) -> bool:
@@ -145,14 +170,16 @@ def crosses(read: ReadPage, project: dict[str, Any]) -> list[tuple[float, float]
 
 
 def _read(page: pymupdf.Page) -> ReadPage:
-    lines, clips = [], []
+    lines, clips, cards = [], [], []
     for drawing in page.get_drawings(extended=True):
         if drawing["type"] == "clip":
             clips.append(tuple(v * MM for v in drawing["scissor"]))
         elif drawing["type"] != "group":
             lines += _polylines(drawing["items"])
+            if sum(item[0] == "c" for item in drawing["items"]) == 4 and drawing["rect"].width > 50 / MM:
+                cards.append((drawing["rect"].width * MM, drawing["rect"].height * MM))  # four corners and four sides
     width, height = page.rect.width * MM, page.rect.height * MM
-    return ReadPage(width, height, page.get_text(), lines, clips, _edge_is_white(page))
+    return ReadPage(width, height, page.get_text(), lines, clips, _edge_is_white(page), cards)
 
 
 def _polylines(items: list[tuple[Any, ...]]) -> list[Ring]:
@@ -175,9 +202,9 @@ def _edge_is_white(page: pymupdf.Page) -> bool:
     dpi = 100
     picture = page.get_pixmap(dpi=dpi, colorspace=pymupdf.csGRAY)
     band = int(EDGE / 25.4 * dpi)
-    rows = [picture.samples[y * picture.stride : y * picture.stride + picture.width] for y in range(picture.height)]
-    edge = rows[:band] + rows[-band:] + [row[:band] + row[-band:] for row in rows]
-    return all(min(row) == 255 for row in edge)
+    dots = np.frombuffer(picture.samples, dtype=np.uint8).reshape(picture.height, picture.stride)[:, : picture.width]
+    edges = (dots[:band], dots[-band:], dots[:, :band], dots[:, -band:])
+    return all(int(edge.min()) == 255 for edge in edges)
 
 
 def _bed(read: ReadPage, project: dict[str, Any]) -> tuple[float, float] | None:

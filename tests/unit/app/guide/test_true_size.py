@@ -21,7 +21,7 @@ from app.guide.sheet import SHEETS as KNOWN_SHEETS
 from layout.formats.plan_file import parse_plan
 from layout.formats.project_file import parse_project
 from tests.support import guide_reading as reading
-from tests.support.shared import CASES, load, need
+from tests.support.shared import CASES, ROOT, load, need
 
 NAMES = ("images-07-11", "scraps-12-3-11", "frames-07-12", "kits-06-6-11", "onepass-14-02-11", "onepass-14-12-12")
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -40,6 +40,21 @@ def made(project: dict[str, Any], plan: dict[str, Any], page: str, mirrored: boo
 def case(name: str) -> tuple[dict[str, Any], dict[str, Any]]:
     path: Path = need(CASES / f"{name}.json")
     return load(path), load(path.with_name(f"{name}.known.json"))
+
+
+DEMO = ROOT / "resources" / "demo"
+
+
+@pytest.mark.parametrize("mirrored", [False, True], ids=["plain", "mirrored"])
+@pytest.mark.parametrize("page", ["a4", "letter"])
+def test_the_demo_is_true(page: str, mirrored: bool) -> None:
+    project, plan = load(DEMO / "night-garden.json"), load(DEMO / "night-garden.plan.json")
+    data = made(project, plan, page, mirrored)
+    assert reading.faults(data, project, plan, page, mirrored) == []
+    cards = [card for read in reading.read_pages(data) for card in read.cards]
+    # ISO/IEC 7810, size ID-1: 85.60 x 53.98 mm
+    assert len(cards) == 1
+    assert cards[0] == pytest.approx((85.60, 53.98), abs=reading.EXACT)
 
 
 def changed(data: bytes, change: Transformation) -> bytes:
