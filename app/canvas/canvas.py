@@ -29,7 +29,7 @@ from app.canvas.marks import paint_marks, scrap_path
 from app.canvas.painting import PlatePainter, label_of
 from app.canvas.paths import posed_path
 from app.canvas.scene import die_item, scrap_item
-from app.canvas.snapping import snap
+from app.canvas.snapping import Snapper
 from app.canvas.view import PlateView
 from app.document.document import Document
 from app.document.faults import Faults
@@ -58,11 +58,13 @@ class Canvas(PlateView):
         self.hands, self.faults = hands, faults
         self.gesture: Gesture | None = None
         self.focus_by_keys = False
+        self._snapper: Snapper | None = None
         self.live = Live(document, selection)
         self.clear_place = ClearPlace(self.live, lambda: self.draft, self)
         self.clear_place.found.connect(self.update)
         self._maker = GestureMaker(self)
         self._dress()
+        document.replaced.connect(self.refresh)
         document.replaced.connect(self.fit)
         document.project_changed.connect(self.refresh)
         document.plan_changed.connect(self.refresh)
@@ -82,6 +84,7 @@ class Canvas(PlateView):
     def refresh(self) -> None:
         """Read the document again; a gesture that was going on is over, because what it held may be gone."""
         self.gesture = None
+        self._snapper = None
         super().refresh()
 
     def in_hand(self) -> Draft:
@@ -89,8 +92,10 @@ class Canvas(PlateView):
         return Draft(*self.hands.in_hand())
 
     def snapped(self, draft: Draft) -> Draft:
-        """Return the draft drawn to what is near: just clear of other dies, pieces and edges."""
-        return snap(self.document.project, self.scene, draft, SNAP / self._viewing.scale)
+        """Return the draft drawn to what is near: just clear of other dies and of the margin."""
+        if self._snapper is None:
+            self._snapper = Snapper(self.scene, self.document.project.clearances.body_gap)
+        return self._snapper.snap(draft, SNAP / self._viewing.scale)
 
     def picked_bounds(self) -> QRectF | None:
         """Return the box round the middles' lines of what is picked, in mm: the cut of dies, the border of sheets."""
