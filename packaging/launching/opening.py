@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import subprocess
-import tempfile
 from pathlib import Path
 
 from launching import environment, menu, probe, system
@@ -33,10 +32,12 @@ def _options() -> argparse.Namespace:
 def _run(options: argparse.Namespace) -> int:
     wants_window = options.out is None
     on_screen = wants_window and system.has_screen()
-    place = prepare(on_screen=on_screen)
+    place, new = prepare(on_screen=on_screen)
     if options.menu:
         menu.add() if options.menu == "add" else menu.remove()
         return 0
+    if new:
+        _warm_up(place, wait=options.prepare or not on_screen)
     if options.prepare:
         say(f"All is in place in {place.home}.")
         return 0
@@ -47,26 +48,30 @@ def _run(options: argparse.Namespace) -> int:
     return write_files(place, (options.project or DEMO).resolve(), (options.out or Path("plateful-demo")).resolve())
 
 
-def prepare(*, on_screen: bool) -> Environment:
-    """Install what is missing; after any installation, see in a child process that Qt really starts."""
+def prepare(*, on_screen: bool) -> tuple[Environment, bool]:
+    """Install what is missing; after any installation, see in a child process that Qt really starts.
+
+    Returns the environment, and whether it is a new or a changed one.
+    """
     new_libraries = probe.prepare_libraries(on_screen=on_screen)
     place, new_environment = environment.ready("run")
     if new_libraries or new_environment:
         probe.opens_window(place, on_screen=on_screen)
-    if new_environment:
-        _warm_up(place)
-    return place
+    return place, new_environment
 
 
-def _warm_up(place: Environment) -> None:
-    """Plan the demo once for nothing: the engine compiles its loops then, and the first real plan need not wait."""
-    say("Making the planner ready (once; about a minute).")
-    with tempfile.TemporaryDirectory() as folder:
-        out = str(Path(folder) / "plan.json")
-        command = [str(place.python), "-m", "layout", "plan", str(DEMO), "--out", out, "--seconds", "1"]
-        subprocess.run(
-            command, env=place.variables(), cwd=ROOT, stdin=subprocess.DEVNULL, capture_output=True, check=False
-        )
+def _warm_up(place: Environment, *, wait: bool) -> None:
+    """Plan the demo once for nothing: the engine compiles its loops then, and the first real plan need not wait.
+
+    The window opens meanwhile, since the demo comes with a plan; without one it is waited for.
+    """
+    out = str(place.home / "warm-up.plan.json")
+    command = [str(place.python), "-m", "layout", "plan", str(DEMO), "--out", out, "--seconds", "1"]
+    quiet = subprocess.DEVNULL
+    warming = subprocess.Popen(command, env=place.variables(), cwd=ROOT, stdin=quiet, stdout=quiet, stderr=quiet)
+    if wait:
+        say("Making the planner ready (once; about a minute).")
+        warming.wait()
 
 
 def _shown(place: Environment, project: Path | None) -> bool:
