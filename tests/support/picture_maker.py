@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import cv2
 import numpy as np
@@ -87,8 +88,16 @@ def random_look(rng: Random, photo: bool = False) -> Look:
     )
 
 
-def scan(rng: Random, width: float = 140, height: float = 110, dpi: float = 300, count: int = 5, look: Look | None = None,
-         bodies: list[Polygon] | None = None, gap: float = 1.5) -> Made:  # fmt: skip
+def scan(
+    rng: Random,
+    width: float = 140,
+    height: float = 110,
+    dpi: float = 300,
+    count: int = 5,
+    look: Look | None = None,
+    bodies: list[Polygon] | None = None,
+    gap: float = 1.5,
+) -> Made:
     """A flatbed scan of `width` x `height` mm; truth has its origin at the lower left corner, y up."""
     look = look or random_look(rng)
     scale = dpi / 25.4
@@ -101,8 +110,16 @@ def scan(rng: Random, width: float = 140, height: float = 110, dpi: float = 300,
     return Made(_draw(rng, size, scale, bodies, [], look, to_pixels), bodies, dpi, look, to_pixels)
 
 
-def photo(rng: Random, tilt: float | None = None, count: int = 4, size: tuple[int, int] = (2250, 3000), bend: float = 0.0,
-          look: Look | None = None, coin: float | None = None, with_reference: bool = True) -> Made:  # fmt: skip
+def photo(
+    rng: Random,
+    tilt: float | None = None,
+    count: int = 4,
+    size: tuple[int, int] = (2250, 3000),
+    bend: float = 0.0,
+    look: Look | None = None,
+    coin: float | None = None,
+    with_reference: bool = True,
+) -> Made:
     """A phone's photo of dies beside a card (or a coin) on a table; pinhole camera tilted up to 25 degrees."""
     look = look or random_look(rng, photo=True)
     reference = affinity.rotate(
@@ -143,8 +160,15 @@ def _circle(radius: float) -> NDArray[np.float64]:
     return np.column_stack([np.cos(a), np.sin(a)]) * radius
 
 
-def _draw(rng: Random, size: tuple[int, int], scale: float, bodies: list[Polygon], references: list[Polygon], look: Look,
-          to_pixels: ToPixels) -> NDArray[np.uint8]:  # fmt: skip
+def _draw(
+    rng: Random,
+    size: tuple[int, int],
+    scale: float,
+    bodies: list[Polygon],
+    references: list[Polygon],
+    look: Look,
+    to_pixels: ToPixels,
+) -> NDArray[np.uint8]:
     masks = [coverage(b, size, to_pixels) for b in bodies]
     union = np.zeros(size, np.float32)
     for (rows, columns), mask in masks:
@@ -184,9 +208,7 @@ def coverage(shape: Polygon, size: tuple[int, int], to_pixels: ToPixels) -> tupl
 
 def _dense(coordinates: object, step: float = 0.5) -> NDArray[np.float64]:
     ring = np.asarray(coordinates, float)[:, :2]
-    pieces = [
-        np.linspace(a, b, max(2, int(np.hypot(*(b - a)) / step) + 1))[:-1] for a, b in zip(ring, ring[1:], strict=False)
-    ]
+    pieces = [np.linspace(a, b, max(2, int(np.hypot(*(b - a)) / step) + 1))[:-1] for a, b in pairwise(ring)]
     return np.concatenate(pieces)
 
 
@@ -214,8 +236,9 @@ def _shadow(casting: Floats, scale: float, look: Look) -> Floats:
     return look.shadow * cv2.GaussianBlur(moved, (0, 0), look.shadow_soft * scale)
 
 
-def _metal(rng: Random, body: Polygon, window: Window, size: tuple[int, int], scale: float, look: Look,
-           to_pixels: ToPixels) -> Floats:  # fmt: skip
+def _metal(
+    rng: Random, body: Polygon, window: Window, size: tuple[int, int], scale: float, look: Look, to_pixels: ToPixels
+) -> Floats:
     rows, columns = np.mgrid[0 : size[0], 0 : size[1]].astype(np.float32) / scale
     shine = look.metal + 0.12 * look.metal * _smooth_noise(rng, size, 12 * scale)
     way = rng.uniform(0, math.pi)
