@@ -11,15 +11,16 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry import box as rectangle
 
 from app.guide.flow import Block, Heading, Words, rows
-from app.guide.ink import Ink
+from app.guide.ink import WHITE, Ink, wrap
 from app.guide.job import Job
 from app.guide.marks import paint_up
 from app.guide.names import joined
 from app.guide.paper import sheet_paper
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box
-from layout.geometry.pose import cos_sin
-from layout.model.plan import CutDown, Punched
+from layout.geometry.pose import Pose, cos_sin
+from layout.model.plan import CutDown, CutPanel, LaidScrap, Line, Punched
+from layout.model.project import Panel
 from layout.rules.book import posed
 from layout.rules.cutting_down import cut_apart
 
@@ -32,6 +33,10 @@ def hand_blocks(job: Job) -> Iterator[Block]:
     """Give the blocks of the handwork pages."""
     if job.plan.cut_downs:
         yield Heading("First cut these sheets down, in the order of the numbers")
+        yield Words(
+            "In circles: the cuts in their order, each from edge to edge of the piece that it divides. Bold: the parts.",
+            3.2,
+        )
         yield from rows([CutDownCell(job, entry) for entry in job.plan.cut_downs], 3)
     groups = _by_sheet(job)
     if groups:
@@ -40,13 +45,13 @@ def hand_blocks(job: Job) -> Iterator[Block]:
         yield from rows([PunchCell(job, punched) for punched in groups], 2)
     if job.plan.panels:
         yield Heading("Trim these panels to size and score the dashed lines")
-        yield from rows([PanelCell(job, number) for number in range(len(job.plan.panels))], 3)
+        yield from rows(_panels(job), 3)
 
 
 def _by_sheet(job: Job) -> list[tuple[Punched, ...]]:
-    groups: dict[tuple[str, str, int], list[Punched]] = defaultdict(list)
+    groups: dict[tuple[str, str, int, int | None], list[Punched]] = defaultdict(list)
     for entry in job.plan.punched:
-        groups[entry.punch, entry.scrap, entry.copy].append(entry)
+        groups[entry.punch, entry.scrap, entry.copy, entry.part].append(entry)
     return [tuple(entries) for entries in groups.values()]
 
 
@@ -77,7 +82,7 @@ class PunchCell:
         """Paint it at the top of a box."""
         first = self.entries[0]
         name = self.job.names.shapes[first.punch]
-        words = f"{name} in {self.job.names.scraps[first.scrap]}, sheet {first.copy + 1}"
+        words = f"{name} in {_sheet_name(self.job, first.scrap, first.copy, first.part)}"
         y = ink.paragraph(Box(box.x, box.y, box.width, 6), words, 3.2, bold=True)
         self._picture(ink, Box(box.x + 7, y + 7, box.width - 14, 42))
         y = box.y + 59
@@ -130,54 +135,94 @@ class PunchCell:
 
 @dataclass(frozen=True)
 class CutDownCell:
-    """One sheet to be cut down."""
+    """One sheet to be cut down: the cuts in their order, and the parts with their sizes."""
 
     job: Job
     entry: CutDown
     keep: bool = False
 
-    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
-        """How high it is."""
-        return 60.0
+    def height(self, width: float) -> float:
+        """How high it is in a column of this width."""
+        return 60.0 + 3.6 * len(wrap(self._sizes(), width, 2.7))
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
         whole = self.job.scraps[self.entry.scrap].outline.polygon
         scaled = Scaled.fit(whole.bounds, Box(box.x + 2, box.y + 6, box.width - 4, 48), most=0.5)
-        words = f"{self.job.names.scraps[self.entry.scrap]}, sheet {self.entry.copy + 1}"
-        ink.text((box.x, box.y + 4), words, 3.0, bold=True)
+        ink.text((box.x, box.y + 4), _sheet_name(self.job, self.entry.scrap, self.entry.copy, None), 3.0, bold=True)
         outline(ink, scaled.shape(whole), 0.3)
-        for number, part in enumerate(cut_apart(whole, self.entry.cuts), 1):
-            outline(ink, scaled.shape(part), 0.15, (1.6, 0.8))
-            x0, y0, x1, y1 = part.bounds
+        for number, part in enumerate(self._parts(), 1):
             spot = scaled.shape(part).representative_point()
-            ink.text((spot.x, spot.y), f"part {number}", 2.7, bold=True, align="middle")
-            ink.text((spot.x, spot.y + 3.2), self.job.sides(x1 - x0, y1 - y0), 2.3, align="middle")
+            ink.text((spot.x, spot.y + 1), str(number), 3.2, bold=True, align="middle")
+        for number, cut in enumerate(self.entry.cuts, 1):
+            before = cut_apart(whole, self.entry.cuts[: number - 1])[cut.part]
+            self._cut(ink, scaled, cut.line, before, number)
+        ink.paragraph(Box(box.x, box.y + 56, box.width, 8), self._sizes(), 2.7)
+
+    def _cut(self, ink: Ink, scaled: Scaled, line: Line, part: Polygon, number: int) -> None:
+        """Draw one cut from edge to edge of the part that it divides, with its number."""
+        (ax, ay), (bx, by) = line
+        far = 1e4 / (math.hypot(bx - ax, by - ay) or 1.0)
+        reach = LineString([(ax - (bx - ax) * far, ay - (by - ay) * far), (bx + (bx - ax) * far, by + (by - ay) * far)])
+        seen = reach.intersection(part)
+        if seen.is_empty:
+            return
+        x0, y0, x1, y1 = seen.bounds
+        rises = (bx - ax) * (by - ay) >= 0
+        points = [scaled.point((x0, y0 if rises else y1)), scaled.point((x1, y1 if rises else y0))]
+        ink.line(points, 0.2, (1.6, 0.8))
+        x, y = (points[0][0] * 0.7 + points[1][0] * 0.3, points[0][1] * 0.7 + points[1][1] * 0.3)
+        ink.circle((x, y), 1.7, 0.15, fill=WHITE)
+        ink.text((x, y + 0.8), str(number), 2.2, align="middle")
+
+    def _parts(self) -> list[Polygon]:
+        return list(cut_apart(self.job.scraps[self.entry.scrap].outline.polygon, self.entry.cuts))
+
+    def _sizes(self) -> str:
+        sizes = []
+        for number, part in enumerate(self._parts(), 1):
+            x0, y0, x1, y1 = part.bounds
+            sizes.append(f"part {number}: {self.job.sides(x1 - x0, y1 - y0)}")
+        return "; ".join(sizes)
 
 
 @dataclass(frozen=True)
 class PanelCell:
-    """One panel to be trimmed and scored."""
+    """One kind of panel to be trimmed and scored, and what it is made from."""
 
     job: Job
-    number: int
+    panel: Panel
+    entries: tuple[CutPanel, ...]
     keep: bool = False
 
-    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
-        """How high it is."""
-        return 62.0
+    def height(self, width: float) -> float:
+        """How high it is in a column of this width."""
+        return 56.0 + 3.6 * len(wrap(self._sources(), width, 2.7))
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
-        entry = self.job.plan.panels[self.number]
-        panel = next(p for p in self.job.project.panels if p.id == entry.panel)
-        shape = panel.outline.polygon
-        scaled = Scaled.fit(shape.bounds, Box(box.x + 2, box.y + 2, box.width - 4, 46), most=0.5)
+        shape = self.panel.outline.polygon
+        scaled = Scaled.fit(shape.bounds, Box(box.x + 2, box.y + 2, box.width - 4, 42), most=0.5)
         outline(ink, scaled.shape(shape), 0.3)
-        for a, b in panel.scores:
+        for a, b in self.panel.scores:
             ink.line([scaled.point(a), scaled.point(b)], 0.2, (1.2, 0.8))
         x0, y0, x1, y1 = shape.bounds
-        part = "" if entry.part is None else f" part {entry.part + 1}"
-        below = ink.paragraph(Box(box.x, box.y + 50, box.width, 6), panel.name or panel.id, 2.9, bold=True)
-        words = f"{self.job.sides(x1 - x0, y1 - y0)} from {self.job.names.scraps[entry.scrap]}{part}"
-        ink.paragraph(Box(box.x, below, box.width, 6), words, 2.5)
+        words = f"{len(self.entries)} × {self.panel.name or self.panel.id}, {self.job.sides(x1 - x0, y1 - y0)}"
+        below = ink.paragraph(Box(box.x, box.y + 46, box.width, 6), words, 2.9, bold=True)
+        ink.paragraph(Box(box.x, below, box.width, 6), self._sources(), 2.7)
+
+    def _sources(self) -> str:
+        return "from " + "; ".join(_sheet_name(self.job, e.scrap, e.copy, e.part) for e in self.entries)
+
+
+def _sheet_name(job: Job, scrap: str, copy: int, part: int | None) -> str:
+    return job.names.laid(LaidScrap(scrap, Pose(), (copy,), part))
+
+
+def _panels(job: Job) -> list[PanelCell]:
+    made = []
+    for panel in job.project.panels:
+        entries = tuple(entry for entry in job.plan.panels if entry.panel == panel.id)
+        if entries:
+            made.append(PanelCell(job, panel, entries))
+    return made
