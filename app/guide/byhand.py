@@ -34,8 +34,7 @@ def hand_blocks(job: Job) -> Iterator[Block]:
     if job.plan.cut_downs:
         yield Heading("First cut these sheets down, in the order of the numbers")
         yield Words(
-            "In circles: the cuts in their order, each from edge to edge of the piece that it divides. Bold: the parts.",
-            3.2,
+            "In circles: the cuts in their order, each from edge to edge of the piece it divides. Bold: the parts.", 3.2
         )
         yield from rows([CutDownCell(job, entry) for entry in job.plan.cut_downs], 3)
     groups = _by_sheet(job)
