@@ -13,9 +13,10 @@ from app.document.edits import made_of
 from app.look.papers import paper_looks
 from app.look.shapes import shape_icon
 from app.look.tokens import Look
-from app.panels.tables import CellError, Column, decimal, whole, words
+from app.panels.tables import CellError, Column, whole, words
 from app.panels.words import paper_name, piece_name
 from layout.geometry.outline import Outline
+from layout.geometry.paper_weight import parse_caliper, parse_weight
 from layout.geometry.units import format_length, parse_length, parse_sides
 from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
@@ -208,8 +209,8 @@ def _write_scrap_name(scrap: Scrap, text: str) -> Scrap:
 
 
 def _write_grammage(paper: Paper, text: str) -> Paper:
-    return replace(paper, grammage=decimal(text, "grammage in g/m²", 2000))
+    return replace(paper, grammage=parse_weight(text))
 
 
 def _write_caliper(paper: Paper, text: str) -> Paper:
-    return replace(paper, caliper=decimal(text, "caliper in mm", 10))
+    return replace(paper, caliper=parse_caliper(text))

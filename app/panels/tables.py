@@ -189,17 +189,6 @@ def whole(text: str, what: str, least: int = 0) -> int:
     return number
 
 
-def decimal(text: str, what: str, most: float) -> float:
-    """Read a number that is not negative; raises CellError."""
-    try:
-        number = float(text.replace(",", "."))
-    except ValueError:
-        number = -1.0
-    if not 0 <= number <= most:
-        raise CellError(f'"{text}" is no {what}: write a number from 0 to {most:g}')
-    return number
-
-
 def words(text: str, what: str) -> str:
     """Read a name; raises CellError."""
     if not text:

@@ -6,7 +6,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layout.geometry.paper_weight import SIZES, Basis, grammage, guessed_caliper, pounds
+from layout.geometry.paper_weight import (
+    SIZES,
+    Basis,
+    WeightError,
+    grammage,
+    guessed_caliper,
+    parse_caliper,
+    parse_weight,
+    pounds,
+)
 
 weights = st.floats(0.1, 500.0)
 
@@ -50,3 +59,40 @@ def test_caliper_guess_covers_measured_boards(grams: float, mm: float) -> None:
     low, usual, high = guessed_caliper(grams)
     assert low <= mm <= high
     assert usual == pytest.approx(mm, rel=0.05)
+
+
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [
+        ("216", 216.0),
+        ("216 g/m²", 216.0),
+        ("216gsm", 216.0),
+        ("270,5 g", 270.5),
+        ("110 lb index", 198.9),
+        ("110 lb cover", 297.5),
+        ("80# text", 118.4),
+        ("65 LBS Cover", 175.8),
+    ],
+)
+def test_weights_as_people_write_them(text: str, grams: float) -> None:
+    assert parse_weight(text) == pytest.approx(grams, abs=0.06)
+
+
+@pytest.mark.parametrize("text", ["", "heavy", "80 lb", "80#", "80 lb card", "-5", "9000", "nan", "216 cover", "1e3"])
+def test_weights_that_say_too_little_are_refused(text: str) -> None:
+    with pytest.raises(WeightError):
+        parse_weight(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"), [("0.25", 0.25), ("0,25 mm", 0.25), ("12 pt", 0.3048), (".012 in", 0.3048), ('0.012"', 0.3048)]
+)
+def test_calipers_as_people_write_them(text: str, mm: float) -> None:
+    # one point of caliper is a thousandth of an inch, 0.0254 mm: by definition
+    assert parse_caliper(text) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize("text", ["", "thick", "12 in", "-0.2", "1/4"])
+def test_calipers_that_cannot_be_are_refused(text: str) -> None:
+    with pytest.raises(WeightError):
+        parse_caliper(text)
