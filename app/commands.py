@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from layout.rules.finding import Finding
 
 CLOSER = 1.25
+LAYERS = ("paper", "images", "metal", "cuts", "grid")
 TURN = 15.0
 
 
@@ -71,6 +73,7 @@ class Commands:
             "true_size": self.true_size,
             "calibrate": self.calibrate,
             "mirror": lambda on: canvas.set_mirrored(on),
+            **{f"layer_{name}": partial(canvas.show_layer, name) for name in LAYERS},
             "inches": self.measure_in_inches,
             "fold_left": lambda on: window.left.setVisible(on),
             "fold_right": lambda on: window.answers.setVisible(on),

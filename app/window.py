@@ -33,6 +33,15 @@ if TYPE_CHECKING:
 
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
+ON_FROM_THE_START = (
+    "fold_left",
+    "fold_right",
+    "fold_bottom",
+    "layer_paper",
+    "layer_images",
+    "layer_metal",
+    "layer_cuts",
+)
 BELOW = 42  # height of the strip under the plate, which must not jump when something is picked
 
 
@@ -63,7 +72,7 @@ class Window(QMainWindow):
         self._put_together()
         fill_menus(self)
         self._listen()
-        for name in ("fold_left", "fold_right", "fold_bottom"):
+        for name in ON_FROM_THE_START:
             self.actions_by_id[name].setChecked(True)
         self._name_undo()
         self._show_unit()

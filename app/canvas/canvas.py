@@ -136,7 +136,7 @@ class Canvas(PlateView):
         painter.drawPixmap(0, 0, still)
         thick = self.ruler_thickness
         painter.setClipRect(QRectF(thick, thick, self.width() - thick, self.height() - thick))
-        plate = PlatePainter(painter, self._viewing, self.look, self._font)
+        plate = self.plate_painter(painter)
         self._paint_draft(plate)
         paint_marks(self, plate)
         painter.end()

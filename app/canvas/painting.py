@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPen, QTransform
 
 from app.canvas.hatching import hatch
+from app.canvas.layers import ALL, Layers
 from app.canvas.scene import DieItem, Scene, ScrapItem
 from app.canvas.viewing import Viewing
 from app.look.tokens import PAPER_DIM, Look
+from layout.geometry.units import MM_PER, Unit
 from layout.model.project import Machine
 
 SHADOW = 36
@@ -25,8 +27,11 @@ NONE: Numbers = frozenset()
 class PlatePainter:
     """Paints one scene through one view; every length below is in pixels unless it says mm."""
 
-    def __init__(self, painter: QPainter, viewing: Viewing, look: Look, font: QFont) -> None:
+    def __init__(
+        self, painter: QPainter, viewing: Viewing, look: Look, font: QFont, layers: Layers = ALL, unit: Unit = "mm"
+    ) -> None:
         self.painter = painter
+        self.layers, self.unit = layers, unit
         self.viewing = viewing
         self.look = look
         self.to_screen: QTransform = viewing.transform
@@ -43,7 +48,9 @@ class PlatePainter:
         for scrap in scraps:
             self.scrap(scrap)
         self.margin(scene.machine)
-        if labels:
+        if self.layers.grid:
+            self.grid(scene.machine)
+        if labels and self.layers.paper:
             self.scrap_labels(scraps, scene.dies)
         for die in dies:
             self.die(die)
@@ -75,10 +82,21 @@ class PlatePainter:
             self.painter.setPen(_dashed(self.look.margin, 1.0, (5, 4)))
             self.painter.drawRect(self.to_screen.mapRect(bed.adjusted(m, m, -m, -m)))
 
+    def grid(self, machine: Machine) -> None:
+        """Paint a grid of half inches or centimetres over the bed."""
+        step = MM_PER["in"] / 2 if self.unit == "in" else 10.0
+        wide, long = machine.bed_width, machine.bed_length
+        lines = [QLineF(k * step, 0, k * step, long) for k in range(1, int(wide / step) + 1)]
+        lines += [QLineF(0, k * step, wide, k * step) for k in range(1, int(long / step) + 1)]
+        self.painter.setPen(QPen(_with_alpha(self.look.plate_edge, 90), 1.0))
+        self.painter.drawLines([self.to_screen.map(line) for line in lines])
+
     # ---- paper --------------------------------------------------------------------------------------------------
 
     def scrap(self, item: ScrapItem) -> None:
-        """Paint a sheet: a soft shadow, its ground and hatch, stains, stamped images, the way up."""
+        """Paint a sheet: a soft shadow, its ground and hatch, stains, stamped images, its border."""
+        if not self.layers.paper:
+            return
         shape = self.to_screen.map(item.shape)
         painter = self.painter
         lift = 1.0 + 1.2 * min(item.sheets, 4)
@@ -93,7 +111,7 @@ class PlatePainter:
             painter.restore()
         for stain in item.spoiled:
             self._stain(self.to_screen.map(stain))
-        for image in item.images:
+        for image in item.images if self.layers.images else ():
             self._image(self.to_screen.map(image))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(QColor(self.look.paper_edge), 1.0))
@@ -138,13 +156,15 @@ class PlatePainter:
             painter.setPen(_dashed(self.look.metal_edge, 1.1, (4, 3)))
             painter.drawPath(body)
             return
-        painter.fillPath(body.translated(0.8, 2.0), _with_alpha(self.look.shadow, 60))
-        painter.setBrush(self._metal(body.boundingRect()))
-        painter.setPen(QPen(QColor(self.look.metal_edge), 0.9))
-        painter.drawPath(body)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(QColor(self.look.cut), 1.0 if self.small else 1.7))
-        painter.drawPath(cut)
+        if self.layers.metal:
+            painter.fillPath(body.translated(0.8, 2.0), _with_alpha(self.look.shadow, 60))
+            painter.setBrush(self._metal(body.boundingRect()))
+            painter.setPen(QPen(QColor(self.look.metal_edge), 0.9))
+            painter.drawPath(body)
+        if self.layers.cuts:
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(QColor(self.look.cut), 1.0 if self.small else 1.7))
+            painter.drawPath(cut)
         if item.held:
             self.tape(item)
 

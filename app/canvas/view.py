@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QFont, QPainter, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.canvas.draft import Draft
+from app.canvas.layers import ALL
 from app.canvas.painting import PlatePainter
 from app.canvas.rulers import Rulers, ruler_thickness
 from app.canvas.scene import Scene, scene_of
@@ -31,6 +34,7 @@ class PlateView(QWidget):
         self.document, self.selection = document, selection
         self.look: Look = LIGHT
         self.draft = Draft()
+        self.layers = ALL
         self._font = font(SMALL, lengths=True)
         self._viewing = Viewing()
         self._fit_wanted = True
@@ -128,6 +132,16 @@ class PlateView(QWidget):
         self._fit_wanted = False
         self.viewing = self._viewing.moved(dx, dy)
 
+    def plate_painter(self, painter: QPainter) -> PlatePainter:
+        """Return the strokes for this view, its look and its layers."""
+        return PlatePainter(painter, self._viewing, self.look, self._font, self.layers, self.unit)
+
+    def show_layer(self, name: str, shown: bool) -> None:
+        """Draw a layer or put it aside."""
+        self.layers = replace(self.layers, **{name: shown})
+        self._still = None
+        self.update()
+
     def still_picture(self) -> QPixmap:
         """Return the picture of all that is not in hand; moving the rest over it costs little."""
         out = (frozenset(self.draft.dies), frozenset(self.draft.scraps))
@@ -145,7 +159,7 @@ class PlateView(QWidget):
         thick = ruler_thickness(self._font)
         size = QRectF(self.rect())
         painter.setClipRect(QRectF(thick, thick, size.width() - thick, size.height() - thick))
-        PlatePainter(painter, self._viewing, self.look, self._font).paint(self.scene, leave_out=self._left_out)
+        self.plate_painter(painter).paint(self.scene, leave_out=self._left_out)
         painter.setClipping(False)
         Rulers(painter, self._viewing, self.look, self._font, self.unit).paint(size)
         painter.end()

@@ -267,3 +267,31 @@ def test_sixty_dies_are_shown(window):
     assert len(window.canvas.scene.dies) == 60
     assert window.canvas.grab().height() > 0
     assert window.faults.findings == ()
+
+
+def test_layers_can_be_put_aside_and_come_back(planned):
+    canvas = planned.canvas
+    whole = canvas.grab().toImage()
+    for name in ("paper", "metal", "cuts", "grid"):
+        action = planned.actions_by_id[f"layer_{name}"]
+        action.trigger()
+        assert canvas.grab().toImage() != whole, name
+        action.trigger()
+        assert canvas.grab().toImage() == whole, name
+
+
+def test_a_click_on_one_of_several_picked_leaves_that_one(planned, qtbot):
+    planned.selection.pick(dies=frozenset({0, 1, 2}))
+    at = on_screen(planned, 1).toPoint()
+    qtbot.mouseClick(planned.canvas, Qt.MouseButton.LeftButton, pos=at)
+    assert planned.selection.dies == frozenset({1})
+
+
+def test_a_plan_that_comes_in_ends_a_drag_without_harm(planned, qtbot):
+    start = on_screen(planned, 5)
+    qtbot.mousePress(planned.canvas, Qt.MouseButton.LeftButton, pos=start.toPoint())
+    qtbot.mouseMove(planned.canvas, (start + QPointF(40, 0)).toPoint())
+    planned.document.change_plan("Plan", Plan())
+    qtbot.mouseMove(planned.canvas, (start + QPointF(60, 0)).toPoint())
+    qtbot.mouseRelease(planned.canvas, Qt.MouseButton.LeftButton, pos=(start + QPointF(60, 0)).toPoint())
+    assert planned.document.plan == Plan()

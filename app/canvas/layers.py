@@ -1,0 +1,19 @@
+"""What of the plate is drawn: each layer can be put aside to see the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Layers:
+    """Which layers are drawn."""
+
+    paper: bool = True
+    images: bool = True
+    metal: bool = True
+    cuts: bool = True
+    grid: bool = False
+
+
+ALL = Layers()
