@@ -12,7 +12,7 @@ from layout.planning.construct import Builder, Taped, _held_wants, _lifted, _num
 from layout.planning.programme import Pattern, Prices, choose_passes, relax
 from layout.planning.stock import Pile, Stock
 
-_SHARE = 0.85  # how much of the bed's area the first try of a new bed may ask for
+_SHARE = 0.95  # how much of the bed's area the first try of a new bed may ask for
 _SECONDS = 0.4
 
 

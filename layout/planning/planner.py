@@ -116,18 +116,19 @@ class _Planner:
     def _mix(self, attempt: int) -> None:
         """Grow the pool by beds that the pass programme pays for; build the best mix where it spares a pass."""
         assert self.best is not None
-        drive = Drive(self._effort(1, 24, attempt), sheet_tries=1, shuffle=0.1 * (attempt % 5), improving=True)
+        rounds = min(100, 40 + 10 * attempt)
+        drive = Drive(self._effort(2, rounds, attempt), sheet_tries=1, improving=True)
         mixer = Mixer(self.bench, self.begun, self.held, drive)
         due = mixer.pieces_due()
         if self.beds.prices(due) is None:
             for bedded in mixer.alone():
                 self.beds.add(bedded)
         prices = self.beds.prices(due)
-        for _ in range(NEW_BEDS if prices is not None else 0):
+        for k in range(NEW_BEDS if prices is not None else 0):
+            drive.effort, drive.shuffle = self._effort(2, rounds, attempt + 500 * (k + 1)), 0.2 * k
             grown = mixer.grown(prices.pieces) if prices is not None else None
-            if grown is None or not self.beds.add(grown):
-                break
-            prices = self.beds.prices(due)
+            if grown is not None and self.beds.add(grown):
+                prices = self.beds.prices(due)
         spares = prices is not None and math.ceil(prices.passes - 1e-6) < self.best.passes
         if spares or self.best.unplaced:
             self._consider(mixer.mixed(self.beds.choose(due)))
