@@ -94,7 +94,7 @@ class Bench:
         along = min(machine.overhang_along, 1e4)
         across = min(machine.overhang_across, 1e4)
         self.rollers: Box = (-across, -along, machine.bed_width + across, machine.bed_length + along)
-        self._fits: dict[tuple[str, str, int | None, tuple[Lying, ...]], bool] = {}
+        self._fits: dict[tuple[str, str, Outline, tuple[Lying, ...]], bool] = {}
 
     def lay(
         self,
@@ -137,7 +137,7 @@ class Bench:
 
     def fits(self, wanted: Wanted, die: Die, pile: Pile) -> bool:
         """Whether a piece can come from a pile at all, tried on the sheet alone; remembered."""
-        key = (wanted.id, pile.scrap.id, pile.part, pile.lying)
+        key = (wanted.id, pile.scrap.id, pile.outline, pile.lying)
         if key not in self._fits:
             self._fits[key] = self._try_alone(wanted, die, pile)
         return self._fits[key]
