@@ -67,6 +67,7 @@ COMMANDS = (
     Command("remove_pass", "Plan", "Remove the pass"),
     Command("-", "Plan", ""),
     Command("rollers", "Plan", "Under the rollers…", "Ctrl+R"),
+    Command("stack", "Plan", "The stack…", "Ctrl+K"),
     Command("fit", "View", "Fit the plate", "Ctrl+0", "fit"),
     Command("closer", "View", "Closer", "Ctrl++  Ctrl+=", "closer"),
     Command("farther", "View", "Farther", "Ctrl+-", "farther"),

@@ -67,6 +67,7 @@ class Commands:
             "pass_later": lambda: hands.move_run(1),
             "remove_pass": lambda: hands.remove_run(),
             "rollers": self.look_under_the_rollers,
+            "stack": self.show_stack,
             "fit": lambda: canvas.fit(),
             "closer": lambda: canvas.zoom(CLOSER),
             "farther": lambda: canvas.zoom(1 / CLOSER),
@@ -166,6 +167,12 @@ class Commands:
         from app.panels.rolling import open_rollers
 
         open_rollers(self._window)
+
+    def show_stack(self) -> None:
+        """Show what lies on what in the pass shown."""
+        from app.panels.stacking import open_stack
+
+        open_stack(self._window)
 
     # ---- picking ------------------------------------------------------------------------------------------------
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 RESOLUTION = 0.02
@@ -61,10 +60,3 @@ def advice(recipe: Recipe, opening: float) -> str:
     if over > 0:
         return f"The stack is {amount} too high: take out a shim or a layer, and do not force the crank."
     return f"The stack is {amount} too low: add a shim of about that thickness."
-
-
-def shims_for(recipe: Recipe, opening: float, shims: Iterable[float]) -> float | None:
-    """Return the one shim (mm) that brings a low stack nearest to right without making it too high; None: none does."""
-    low = -recipe.over(opening)
-    fitting = [shim for shim in shims if 0.0 < shim <= low + RESOLUTION / 2]
-    return max(fitting, default=None)
