@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QActionGroup
 from PySide6.QtWidgets import QMenu
 
@@ -20,12 +21,16 @@ THEME_NAMES = {"system": "As the system", "light": "Light", "dark": "Dark"}
 
 
 def fill_menus(window: Window) -> None:
-    """Make the menu bar."""
-    menus: dict[str, QMenu] = {}
+    """Make the menu bar; a menu is filled when it is first opened."""
+    for name in dict.fromkeys(command.menu for command in COMMANDS):
+        menu = window.menuBar().addMenu(f"&{name}")
+        menu.aboutToShow.connect(partial(_fill, window, menu, name), Qt.ConnectionType.SingleShotConnection)
+
+
+def _fill(window: Window, menu: QMenu, name: str) -> None:
     for command in COMMANDS:
-        if command.menu not in menus:
-            menus[command.menu] = window.menuBar().addMenu(f"&{command.menu}")
-        menu = menus[command.menu]
+        if command.menu != name:
+            continue
         if command.id == "-":
             menu.addSeparator()
         elif command.id in SUBMENUS:

@@ -233,7 +233,9 @@ class PlatePainter:
                 x = room.left() + (room.width() - size.width()) * column / COLUMNS
                 y = room.top() + (room.height() - size.height()) * row / ROWS
                 spot = size.translated(x, y)
-                if not any(spot.intersects(t) for t in taken) and shape.contains(spot):
+                if not shape.contains(spot.center()) or any(spot.intersects(t) for t in taken):
+                    continue
+                if shape.contains(spot):
                     return spot
         return None
 

@@ -22,17 +22,21 @@ def icon(name: str, ink: str) -> QIcon:
 
     drawn = (FOLDER / f"{name}.svg").read_bytes().replace(INK, ink.encode())
     renderer = QSvgRenderer(QByteArray(drawn))
-    made = QIcon(_pixmap(renderer, 1.0))
-    made.addPixmap(_pixmap(renderer, FAINT), QIcon.Mode.Disabled)
+    clear, faint = _empty(), _empty()
+    painter = QPainter(clear)
+    renderer.render(painter, QRectF(0, 0, SIDE, SIDE))
+    painter.end()
+    painter = QPainter(faint)
+    painter.setOpacity(FAINT)
+    painter.drawPixmap(0, 0, clear)
+    painter.end()
+    made = QIcon(clear)
+    made.addPixmap(faint, QIcon.Mode.Disabled)
     return made
 
 
-def _pixmap(renderer: QSvgRenderer, opacity: float) -> QPixmap:
+def _empty() -> QPixmap:
     pixmap = QPixmap(SIDE * DENSITY, SIDE * DENSITY)
     pixmap.setDevicePixelRatio(DENSITY)
     pixmap.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(pixmap)
-    painter.setOpacity(opacity)
-    renderer.render(painter, QRectF(0, 0, SIDE, SIDE))
-    painter.end()
     return pixmap

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 DOUBT = 1e-7  # mm: edges nearer than this to touching are left to the thorough check
 LEAST_AREA = 1e-3  # square mm
+LEAST_LENGTHS = DOUBT**4
 
 Ring = Sequence[tuple[float, float]]
 Edge = tuple[float, float, float, float, int, int, int]  # least and greatest x, the same of y, ring, number, edges
@@ -29,36 +30,45 @@ def _area(ring: Ring) -> float:
 
 def _folds(ring: Ring) -> bool:
     """Whether a corner has no length on one side or turns back upon itself, or nearly so."""
-    for i, at in enumerate(ring):
-        before, after = ring[i - 1], ring[(i + 1) % len(ring)]
-        ax, ay, bx, by = at[0] - before[0], at[1] - before[1], after[0] - at[0], after[1] - at[1]
+    px, py = ring[-1]
+    ax, ay = px - ring[-2][0], py - ring[-2][1]
+    for x, y in ring:
+        bx, by = x - px, y - py
         lengths = (ax * ax + ay * ay) * (bx * bx + by * by)
-        if lengths < DOUBT**4:
+        if lengths < LEAST_LENGTHS:
             return True
-        along, across = ax * bx + ay * by, ax * by - ay * bx
-        if along < 0 and across * across < 1e-10 * lengths:
+        if ax * bx + ay * by < 0 and (ax * by - ay * bx) ** 2 < 1e-10 * lengths:
             return True
+        px, py, ax, ay = x, y, bx, by
     return False
 
 
 def _may_touch(rings: Sequence[Ring]) -> bool:
-    edges = sorted(edge for number, ring in enumerate(rings) for edge in _edges(ring, number))
+    edges = [edge for number, ring in enumerate(rings) for edge in _edges(ring, number)]
+    edges.sort()
     open_edges: list[Edge] = []
     for edge in edges:
-        least = edge[0] - DOUBT
-        open_edges = [other for other in open_edges if other[1] >= least]
+        least, low, high = edge[0] - DOUBT, edge[2] - DOUBT, edge[3] + DOUBT
+        still_open = [edge]
         for other in open_edges:
-            if other[2] <= edge[3] + DOUBT and edge[2] <= other[3] + DOUBT and _doubtful(rings, edge, other):
+            if other[1] < least:
+                continue
+            still_open.append(other)
+            if other[2] <= high and low <= other[3] and _doubtful(rings, edge, other):
                 return True
-        open_edges.append(edge)
+        open_edges = still_open
     return False
 
 
 def _edges(ring: Ring, number: int) -> list[Edge]:
     made: list[Edge] = []
-    for i, a in enumerate(ring):
-        b = ring[(i + 1) % len(ring)]
-        made.append((min(a[0], b[0]), max(a[0], b[0]), min(a[1], b[1]), max(a[1], b[1]), number, i, len(ring)))
+    ax, ay = ring[-1]
+    count = len(ring)
+    for i, (bx, by) in enumerate(ring):
+        low_x, high_x = (ax, bx) if ax <= bx else (bx, ax)
+        low_y, high_y = (ay, by) if ay <= by else (by, ay)
+        made.append((low_x, high_x, low_y, high_y, number, i - 1 if i else count - 1, count))
+        ax, ay = bx, by
     return made
 
 

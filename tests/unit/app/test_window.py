@@ -295,3 +295,29 @@ def test_a_plan_that_comes_in_ends_a_drag_without_harm(planned, qtbot):
     qtbot.mouseMove(planned.canvas, (start + QPointF(60, 0)).toPoint())
     qtbot.mouseRelease(planned.canvas, Qt.MouseButton.LeftButton, pos=(start + QPointF(60, 0)).toPoint())
     assert planned.document.plan == Plan()
+
+
+def test_the_guide_is_written_from_the_window(planned, tmp_path):
+    from app.guiding import write_guide
+
+    write_guide(planned, tmp_path / "guide.pdf")
+    assert (tmp_path / "guide.pdf").read_bytes().startswith(b"%PDF")
+    assert "Print it at 100 %" in planned.bar.text
+    write_guide(planned, tmp_path / "nowhere" / "guide.pdf")
+    assert "nowhere" in planned.bar.text
+
+
+def test_a_guide_without_a_plan_is_refused_in_words(window):
+    window.actions_by_id["print"].trigger()
+    assert window.bar.text == "There is no plan to print yet: press Plan first."
+
+
+def test_menus_hold_every_command_once_opened(planned):
+    from PySide6.QtWidgets import QMenu
+
+    texts = set()
+    for menu in planned.menuBar().findChildren(QMenu):
+        menu.aboutToShow.emit()
+    for menu in planned.menuBar().findChildren(QMenu):
+        texts |= {action.text() for action in menu.actions()}
+    assert {a.text() for a in planned.actions_by_id.values()} <= texts
