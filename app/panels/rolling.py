@@ -19,6 +19,7 @@ from app.guide.sheet import A4, Box
 from app.guide.ticks import picture
 from app.look.tokens import ROOM, SPACE
 from layout.geometry.outline import Outline
+from layout.geometry.units import Unit
 from layout.model.plan import Layout, Plan
 from layout.model.project import Project
 from layout.rules.easing import Advice, advise, follow
@@ -38,14 +39,14 @@ WENT: dict[How, str] = {"easy": "Went easily", "hard": "Went hard", "stalled": "
 class Asking(QThread):
     """Works the advice out beside the work."""
 
-    def __init__(self, project: Project, plan: Plan, layout: int, parent: QWidget) -> None:
+    def __init__(self, project: Project, plan: Plan, layout: int, unit: Unit, parent: QWidget) -> None:
         super().__init__(parent)
-        self._asked = (project, plan, layout)
+        self._asked, self._unit = (project, plan, layout), unit
         self.advice: Advice | None = None
 
     def run(self) -> None:
         """Find the advice."""
-        self.advice = advise(*self._asked)
+        self.advice = advise(*self._asked, unit=self._unit)
 
 
 class RollerPicture(QWidget):
@@ -167,7 +168,7 @@ class RollersDialog(QDialog):
     def _ask(self) -> None:
         self.advice.setText("Looking for a die to turn or to move…")
         document = self._window.document
-        asking = Asking(document.project, document.plan, self._window.selection.layout, self)
+        asking = Asking(document.project, document.plan, self._window.selection.layout, document.unit, self)
         asking.finished.connect(partial(self._answer, asking))
         self._asking.append(asking)
         asking.start()

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QDialog,
     QFormLayout,
     QHBoxLayout,
+    QHeaderView,
     QLabel,
     QLineEdit,
     QPushButton,
@@ -87,13 +88,15 @@ class StackDialog(QDialog):
         self.recipe.setAccessibleName("Recipe")
         self.recipe.setEditable(True)
         self.recipe.addItems(list(self._kept["recipes"]))
-        self.opening = QLineEdit(str(self._kept["opening"]))
+        self.opening = QLineEdit(f"{self._kept['opening']:g}" if self._kept["opening"] else "")
+        self.opening.setPlaceholderText("as its manual says")
         self.opening.setAccessibleName("Opening of the machine")
         self.press = QLineEdit()
         self.press.setAccessibleName("Pressed together by")
         self.table = QTableWidget(0, len(HEADS))
         self.table.setAccessibleName("Layers of the stack")
         self.table.setHorizontalHeaderLabels(HEADS)
+        self.table.horizontalHeader().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.section, self.told = Section(), QLabel()
         self.told.setWordWrap(True)
         self._lay_out()
@@ -131,7 +134,7 @@ class StackDialog(QDialog):
     def refresh(self) -> None:
         """Add up, draw, say, and keep what is written."""
         try:
-            recipe, opening = self._written(), parse_caliper_long(self.opening.text())
+            recipe, opening = self._written(), parse_caliper_long(self.opening.text() or "0")
         except ValueError as error:
             self.told.setText(str(error))
             return
