@@ -297,14 +297,13 @@ def test_a_plan_that_comes_in_ends_a_drag_without_harm(planned, qtbot):
     assert planned.document.plan == Plan()
 
 
-def test_the_guide_is_written_from_the_window(planned, tmp_path):
-    from app.guiding import write_guide
+def test_the_guide_is_shown_from_the_window(planned):
+    from app.guiding import offer_guide
 
-    write_guide(planned, tmp_path / "guide.pdf")
-    assert (tmp_path / "guide.pdf").read_bytes().startswith(b"%PDF")
-    assert "Print it at 100 %" in planned.bar.text
-    write_guide(planned, tmp_path / "nowhere" / "guide.pdf")
-    assert "nowhere" in planned.bar.text
+    preview = offer_guide(planned)
+    assert preview is not None
+    assert preview.isVisible()
+    preview.close()
 
 
 def test_a_guide_without_a_plan_is_refused_in_words(window):
