@@ -119,15 +119,18 @@ def photo(
     look: Look | None = None,
     coin: float | None = None,
     with_reference: bool = True,
+    bodies: list[Polygon] | None = None,
 ) -> Made:
     """A phone's photo of dies beside a card (or a coin) on a table; pinhole camera tilted up to 25 degrees."""
     look = look or random_look(rng, photo=True)
     reference = affinity.rotate(
         CARD if coin is None else Polygon(_circle(coin / 2)), rng.uniform(0, 360), origin=(0, 0)
     )
-    reference = affinity.translate(reference, rng.uniform(60, 140), rng.uniform(50, 100))
+    at = (rng.uniform(60, 140), rng.uniform(50, 100)) if bodies is None else (100, 100)
+    reference = affinity.translate(reference, *at)
     kept = reference if with_reference else None
-    bodies = scatter(rng, count, 200, 150, 3.0, None if kept is None else kept.buffer(2))
+    if bodies is None:
+        bodies = scatter(rng, count, 200, 150, 3.0, None if kept is None else kept.buffer(2))
     to_pixels, notes = camera(rng, size, rng.uniform(0, 25) if tilt is None else tilt, bend)
     scale = float(np.linalg.norm(np.diff(to_pixels(np.array([[95.0, 75.0], [105.0, 75.0]])), axis=0))) / 10
     references = [reference] if with_reference else []

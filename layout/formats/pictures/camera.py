@@ -95,31 +95,52 @@ def fit_camera(start: Camera, pixels: Points, sides: NDArray[np.int64], off: Res
     `off` says how far a point of the plane is from its side in mm, `scale` is pixels a mm; the usual focal length and a
     straight lens count as evidence too, as one picture seldom tells them. Residuals beyond 1 pixel weigh less.
     """
-    values = start.values.copy()
 
     def residuals(v: Points) -> Points:
         return off(Camera(v, start.rows, start.columns).to_plane(pixels)) * scale
 
-    damp = 1e-3
+    trust = _trust(residuals(start.values), sides)
+    values = _descend(residuals, start.values, trust)
+    # what does not fit at first shows how far the sides as a whole may be trusted against the usual lens
+    trust = trust * _NOISE**2 / (_NOISE**2 + 2 * _misfit(residuals(values)) ** 2)
+    values = _descend(residuals, values, trust)
+    current = residuals(values)
+    spread = _covariance(_jacobian(residuals, values, current), current, sides, trust, values)
+    return Fit(Camera(values, start.rows, start.columns), spread, _misfit(current))
+
+
+def _misfit(residuals: Points) -> float:
+    return float(np.sqrt(np.mean(np.minimum(np.abs(residuals), 3.0) ** 2)))
+
+
+def _descend(residuals: Callable[[Points], Points], start: Points, trust: Points) -> Points:
+    values, damp = start.copy(), 1e-3
     current = residuals(values)
     for _ in range(40):
-        weight = 1 / np.maximum(1.0, np.abs(current))
+        weight = trust / np.maximum(1.0, np.abs(current))
         jacobian = _jacobian(residuals, values, current)
         normal, right = _normal(jacobian, current, weight, values)
         step = np.linalg.solve(normal + damp * np.diag(np.diag(normal)), -right)
         trial = residuals(values + step)
-        if _cost(trial, values + step) < _cost(current, values):
+        if _cost(trial, trust, values + step) < _cost(current, trust, values):
             values, current, damp = values + step, trial, damp / 5
         else:
             damp *= 10
         if damp > 1e8 or float(np.abs(step / (np.abs(values) + 1e-3)).max()) < 1e-9:
             break
-    jacobian = _jacobian(residuals, values, current)
-    misfit = float(np.sqrt(np.mean(np.minimum(np.abs(current), 3.0) ** 2)))
-    return Fit(Camera(values, start.rows, start.columns), _covariance(jacobian, current, sides, values), misfit)
+    return values
 
 
 _NOISE = 0.15  # pixels: weight of one side point against the prior knowledge
+
+
+def _trust(residuals: Points, sides: NDArray[np.int64]) -> Points:
+    """Return a weight for each point: little for those of a side whose edge was seen badly."""
+    trust = np.ones(len(residuals))
+    for side in np.unique(sides):
+        steps = np.abs(np.diff(residuals[sides == side]))
+        trust[sides == side] = _NOISE**2 / (_NOISE**2 + float(np.median(steps)) ** 2)
+    return trust
 
 
 def _prior(values: Points) -> tuple[Points, Points]:
@@ -130,16 +151,16 @@ def _prior(values: Points) -> tuple[Points, Points]:
     return off, weight
 
 
-def _cost(residuals: Points, values: Points) -> float:
+def _cost(residuals: Points, trust: Points, values: Points) -> float:
     size = np.abs(residuals)
     off, weight = _prior(values)
-    fit = np.where(size < 1, size**2, 2 * size - 1).mean() * _worth(len(size))
+    fit = (trust * np.where(size < 1, size**2, 2 * size - 1)).mean() * _worth(len(size))
     return float(fit + (weight * off * off).sum())
 
 
 def _worth(count: int) -> float:
-    """Return what all side points together weigh: neighbours share their errors, so no more than some 60 count."""
-    return min(count, 60) / _NOISE**2
+    """Return what all side points together weigh: neighbours share their errors, so no more than some 40 count."""
+    return min(count, 40) / _NOISE**2
 
 
 def _normal(jacobian: Points, residuals: Points, weight: Points, values: Points) -> tuple[Points, Points]:
@@ -158,12 +179,14 @@ def _jacobian(residuals: Callable[[Points], Points], values: Points, current: Po
     return np.column_stack(columns)
 
 
-def _covariance(jacobian: Points, residuals: Points, sides: NDArray[np.int64], values: Points) -> Points:
+def _covariance(jacobian: Points, residuals: Points, sides: NDArray[np.int64], trust: Points, values: Points) -> Points:
     """Propagate the points' scatter, a common shift of each side, and the prior's spread into the camera's values."""
     _, prior = _prior(values)
     share = _worth(len(residuals)) / len(residuals)
-    inverse = np.linalg.inv(share * jacobian.T @ jacobian + np.diag(prior))
-    sums = np.stack([jacobian[sides == s].sum(axis=0) for s in np.unique(sides)])
-    scatter = float(np.mean(np.minimum(residuals**2, 4.0)))
-    noise = share**2 * (SIDE_BIAS**2 * sums.T @ sums + 10 * scatter * jacobian.T @ jacobian)
-    return np.asarray(inverse @ (noise + np.diag(prior)) @ inverse)
+    weighted = jacobian * trust[:, None]
+    inverse = np.linalg.inv(share * weighted.T @ jacobian + np.diag(prior))
+    sums = np.stack([weighted[sides == s].sum(axis=0) for s in np.unique(sides)])
+    scattered = weighted * np.minimum(np.abs(residuals), 2.0)[:, None]
+    noise = share**2 * (SIDE_BIAS**2 * sums.T @ sums + 10 * scattered.T @ scattered)
+    spread = inverse @ (noise + np.diag(prior)) @ inverse
+    return np.asarray((spread + spread.T) / 2)

@@ -58,7 +58,7 @@ def trace_photo(
     shapes = [_in_plane(s, rectified) for s in found.shapes]
     shapes = [_lowered(s, reference.fit.camera, edge_above_card) for s in shapes]
     outlines = tuple(from_polygon(s) for s in shapes)
-    uncertainty = _uncertainty(reference.fit, shapes, rectified.mm)
+    uncertainty = round(_uncertainty(reference.fit, shapes, rectified.mm) + found.doubt, 2)
     return Traced(outlines, rectified.mm, found.remarks + _findings(outlines, uncertainty, coin_diameter), uncertainty)
 
 
@@ -143,7 +143,7 @@ def _lowered(shape: Polygon, camera: Camera, height: float) -> Polygon:
 def _uncertainty(fit: Fit, shapes: list[Polygon], mm: float) -> float:
     """Return what 95 of 100 such photos keep: the worst die's border error over draws of the camera's spread."""
     rng = np.random.default_rng(0)
-    draws = rng.multivariate_normal(fit.camera.values, fit.covariance, 60, method="svd")
+    draws = rng.multivariate_normal(fit.camera.values, fit.covariance, 60, check_valid="ignore", method="svd")
     worst = np.zeros(len(draws))
     for shape in shapes:
         ring = np.asarray(shape.exterior.coords)[:: max(1, len(shape.exterior.coords) // 80)]

@@ -30,7 +30,7 @@ def trace_scan(picture: Bits, dpi: float) -> Traced:
     found = outlines_in(work, mm * shrink, Sizes())
     height = picture.shape[0] * mm
     outlines = tuple(_upright(s, mm * shrink, height) for s in found.shapes)
-    return Traced(outlines, mm, found.remarks, round(0.08 + 0.8 * mm * shrink, 2))
+    return Traced(outlines, mm, found.remarks, round(0.08 + 0.8 * mm * shrink + found.doubt, 2))
 
 
 def shrunk(picture: Bits, by: int) -> Bits:
@@ -47,6 +47,7 @@ class Found:
 
     shapes: list[Polygon]
     remarks: tuple[str, ...]
+    doubt: float  # mm that unseen stretches of a border add to its error
 
 
 def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_] | None = None) -> Found:
@@ -58,20 +59,23 @@ def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_
     softness = max(0.6, 0.07 / mm)
     levels = edge_levels(picture, ground, softness)
     shapes: list[Polygon] = []
+    unseen: list[float] = []
     cut_off = 0
     for place in places(picture, ground, mm, usable):
-        for shape in _outlines_at(picture, ground, place, levels, softness, mm, sizes, usable):
+        for shape, share in _outlines_at(picture, ground, place, levels, softness, mm, sizes, usable):
             if _runs_out(shape, picture.shape, usable):
                 cut_off += 1
             else:
                 shapes.append(shape)
-    return Found(shapes, _remarks(cut_off))
+                unseen.append(share)
+    doubtful = sum(share > 0.03 for share in unseen)
+    return Found(shapes, _remarks(cut_off, doubtful), min(0.8, 5.0 * max(0.0, max(unseen, default=0.0) - 0.02)))
 
 
 def _outlines_at(
     picture: Bits, ground: Ground, place: Place, levels: Levels, softness: float, mm: float, sizes: Sizes,
     usable: NDArray[np.bool_] | None,
-) -> list[Polygon]:  # fmt: skip
+) -> list[tuple[Polygon, float]]:  # fmt: skip
     tall, wide = place.own.shape
     window = (slice(place.top, place.top + tall), slice(place.left, place.left + wide))
     level = ground.level(place.top, place.left, tall, wide)
@@ -79,8 +83,8 @@ def _outlines_at(
     work = np.where(own[..., None], picture[window].astype(np.float32), level)
     mask, faint = metal_mask(work, level, ground.noise, ground.spread, mm, sizes)
     seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), faint.astype(np.float32)])
-    shapes = [_outline(seen, rings, levels, mm) for rings in _rings(mask)]
-    return [affinity.translate(s, place.left, place.top) for s in shapes if s is not None]
+    found = [_outline(seen, rings, levels, mm) for rings in _rings(mask)]
+    return [(affinity.translate(f[0], place.left, place.top), f[1]) for f in found if f is not None]
 
 
 def _runs_out(shape: Polygon, size: tuple[int, ...], usable: NDArray[np.bool_] | None) -> bool:
@@ -95,11 +99,21 @@ def _runs_out(shape: Polygon, size: tuple[int, ...], usable: NDArray[np.bool_] |
     return not bool(inside.all() and usable[y[inside], x[inside]].mean() > 0.97)
 
 
-def _remarks(cut_off: int) -> tuple[str, ...]:
-    if not cut_off:
-        return ()
-    things = "1 thing lies" if cut_off == 1 else f"{cut_off} things lie"
-    return (f"{things} partly outside the picture and was left out: move it inward and take the picture again",)
+def _remarks(cut_off: int, doubtful: int) -> tuple[str, ...]:
+    said = []
+    if cut_off:
+        things = (
+            "1 thing lies partly outside the picture and was"
+            if cut_off == 1
+            else f"{cut_off} things lie partly outside the picture and were"
+        )
+        said.append(f"{things} left out: move it all inward and take the picture again")
+    if doubtful:
+        dies = "1 die" if doubtful == 1 else f"{doubtful} dies"
+        said.append(
+            f"shine or shadow hides part of the border of {dies}: compare with the picture, or turn and scan again"
+        )
+    return tuple(said)
 
 
 def _rings(mask: Mask) -> list[list[Points]]:
@@ -119,10 +133,11 @@ def _wound(points: Points, outer: bool) -> Points:
     return points if positive == outer else points[::-1]
 
 
-def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) -> Polygon | None:
-    found = []
+def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) -> tuple[Polygon, float] | None:
+    found, unseen = [], []
     for ring in rings:
         border = follow(picture, ring, levels, 2.0 / mm, 1.6 / mm)
+        unseen.append(border.clear < 0.3)
         found.append(fair(border.points, border.clear, max(2, round(0.25 / mm)), 0.05 / mm))
     shape = Polygon(found[0], found[1:])
     if not shape.is_valid:
@@ -130,7 +145,7 @@ def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) ->
     if shape.geom_type != "Polygon":
         shape = max(shape.geoms, key=lambda g: g.area)
     shape = shape.simplify(0.015 / mm)
-    return shape if not shape.is_empty else None
+    return (shape, float(np.concatenate(unseen).mean())) if not shape.is_empty else None
 
 
 def _upright(shape: Polygon, mm: float, height: float) -> Outline:
