@@ -23,9 +23,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.look.tokens import ROOM, SPACE
-from layout.geometry.paper_weight import WeightError, parse_caliper
+from layout.geometry.paper_weight import WeightError, guessed_caliper, parse_caliper
 from layout.model.plan import Run
-from layout.model.project import Project
+from layout.model.project import Paper, Project
 from layout.rules.stack import Layer, Recipe, advice, with_paper
 
 if TYPE_CHECKING:
@@ -216,11 +216,14 @@ def with_papers(recipe: Recipe, project: Project, run: Run | None) -> tuple[Reci
     laid = [(papers[scraps[s.scrap]], len(s.copies)) for s in (run.scraps if run else ()) if scraps[s.scrap] in papers]
     if not laid or not any(layer.name == PAPER for layer in recipe.layers):
         return recipe, ""
-    paper, sheets = max(laid, key=lambda one: one[0].caliper * one[1])
-    if paper.caliper <= 0.0:
-        return recipe, f"The caliper of {paper.name or paper.id} is not known: measure it, that beats any guess."
-    words = f"Paper: {sheets} × {paper.name or paper.id}, {paper.caliper:g} mm each, the thickest of this pass."
-    return with_paper(recipe, PAPER, paper.caliper, sheets), words
+    paper, sheets = max(laid, key=lambda one: _caliper(one[0]) * one[1])
+    words = f"Paper: {sheets} × {paper.name or paper.id}, {_caliper(paper):.2g} mm each, the thickest of this pass"
+    guessed = "" if paper.caliper else ", guessed from its weight: measuring beats that"
+    return with_paper(recipe, PAPER, _caliper(paper), sheets), f"{words}{guessed}."
+
+
+def _caliper(paper: Paper) -> float:
+    return paper.caliper or guessed_caliper(paper.grammage)[1]
 
 
 def recipe_from(name: str, kept: dict[str, Any]) -> Recipe:

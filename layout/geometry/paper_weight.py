@@ -33,11 +33,6 @@ def grammage(pounds: float, basis: Basis) -> float:
     return pounds * grams_per_pound(basis)
 
 
-def pounds(grams: float, basis: Basis) -> float:
-    """Return the pounds of a paper of so many g/m2."""
-    return grams / grams_per_pound(basis)
-
-
 def grams_per_pound(basis: Basis) -> float:
     """Return how many g/m2 one pound of a basis size is."""
     width, height = SIZES[basis]

@@ -27,6 +27,15 @@ def test_the_paper_of_the_pass_counts(dialog):
     assert "0.25 mm each" in dialog.told.text()
 
 
+def test_an_unmeasured_paper_is_guessed_and_said_to_be(dialog, planned):
+    document = planned.document
+    papers = tuple(replace(paper, caliper=0.0, grammage=320.0) for paper in document.project.papers)
+    document.start_with(State(replace(document.project, papers=papers), document.plan), None)
+    dialog.refresh()
+    assert "0.4 mm each" in dialog.told.text()  # 320 g/m2 at 1.25 cm3/g
+    assert "measuring beats" in dialog.told.text()
+
+
 def test_too_high_and_too_low_are_told(dialog):
     for opening, words in (("7.05", "0.20 mm too high"), ("7,45", "0.20 mm too low"), ("7.25", "fits the opening")):
         dialog.opening.setText(opening)
