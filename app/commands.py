@@ -98,8 +98,13 @@ class Commands:
             self.open_path(path)
 
     def open_path(self, path: str, _checked: bool = False) -> None:
-        """Open a file; where that fails, say why and leave the open project as it is."""
+        """Open a file; where that fails, say why and leave the open project as it is. A drawing brings dies."""
         window = self._window
+        if Path(path).suffix.lower() in (".svg", ".dxf"):
+            from app.panels.drawings import take_in
+
+            take_in(window.document, window.messages, Path(path))
+            return
         window.keeping.keep()
         try:
             files.open_into(window.document, Path(path))
@@ -110,6 +115,12 @@ class Commands:
         if window.document.path is not None:
             window.settings.remember(window.document.path)
         self.bring_back()
+
+    def add_from_drawing(self) -> None:
+        """Ask for a drawing and take its dies in."""
+        from app.panels.drawings import ask_for_drawing
+
+        ask_for_drawing(self._window, self._window.document, self._window.messages)
 
     def bring_back(self) -> None:
         """Bring back what was kept aside of the project just opened, and say so."""

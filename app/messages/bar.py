@@ -38,7 +38,7 @@ class MessageBar(QFrame):
         self._row.addWidget(self._sign)
         self._row.addWidget(self._text, 1)
         self._row.addWidget(self._close)
-        self._buttons: list[QPushButton] = []
+        self.buttons: list[QPushButton] = []
         self._message: Message | None = None
         self.hide()
         messages.told.connect(self.show_message)
@@ -79,10 +79,10 @@ class MessageBar(QFrame):
         self.style().polish(self)
 
     def _offer(self, message: Message) -> None:
-        for button in self._buttons:
+        for button in self.buttons:
             button.deleteLater()
-        self._buttons = [self._button(name, act) for name, act in message.actions]
-        for at, button in enumerate(self._buttons):
+        self.buttons = [self._button(name, act) for name, act in message.actions]
+        for at, button in enumerate(self.buttons):
             self._row.insertWidget(2 + at, button)
 
     def _button(self, name: str, act: Callable[[], None]) -> QPushButton:

@@ -16,8 +16,6 @@ from layout.geometry.outline import Outline
 from layout.geometry.units import UnitError, format_length, parse_sides
 from layout.model.project import Die, Scrap, Wanted
 
-BODY_RIM = 3.0  # mm of metal each side of a cut line; common practice, to be measured on the own die
-
 
 class Adding(QWidget):
     """A row of labelled fields with a button; it keeps in step with the document."""
@@ -167,7 +165,9 @@ class AddShape(Adding):
         name = self.name.text().strip() or "label"
         cut = sheet_of(self.sides.text(), self.document)
         taken = [s.id for s in (*project.dies, *project.punches, *project.panels)]
-        die = Die(free_id(taken, name), name, _rim(cut), cut)
+        from layout.geometry.rim import metal_about
+
+        die = Die(free_id(taken, name), name, metal_about(cut), cut)
         ask(self.document, f"Addition of {name}", replace(project, dies=(*project.dies, die)))
         self.sides.clear()
         self.name.clear()
@@ -183,14 +183,6 @@ def say_sides(form: AddScrap | AddShape) -> None:
         return
     other = "mm" if document.unit == "in" else "in"
     form.told.setText(f"{format_length(width, other)} × {format_length(height, other)}")
-
-
-def _rim(cut: Outline) -> Outline:
-    left, low, right, high = cut.bounds
-    w, h, r = right - left, high - low, BODY_RIM
-    inner = ((left + r, low + r), (right - r, low + r), (right - r, high - r), (left + r, high - r))
-    outer = Outline.rectangle(w + 2 * r, h + 2 * r, x=left - r, y=low - r)
-    return Outline.of(outer.outer, [inner] if min(w, h) > 4 * r else [])
 
 
 def _round_sides(outline: Outline, document: Document) -> str:

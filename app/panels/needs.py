@@ -33,6 +33,7 @@ class Needs(QTabWidget):
 
     put_on_asked = Signal(str)
     lay_asked = Signal(str)
+    drawing_asked = Signal()
     refused = Signal(str)
 
     def __init__(self, document: Document, selection: Selection, parent: QWidget | None = None) -> None:
@@ -103,7 +104,8 @@ class Needs(QTabWidget):
         punches.setMaximumHeight(round(130 * self._text_scale))
         onto = self._button("Put on the plate", lambda: self._ask_each("dies", self.put_on_asked))
         add = self._form(AddShape(self._document))
-        return [dies, [onto, self._remove("dies")], add, punches, [self._remove("punches")]]
+        drawn = self._button("From a drawing…", self.drawing_asked.emit)
+        return [dies, [onto, drawn, self._remove("dies")], add, punches, [self._remove("punches")]]
 
     def _heap(self) -> list[Part]:
         heap = self._table("scraps", "Heap of scraps", self._columns.scraps(), SCRAP_MIME)
