@@ -16,6 +16,7 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
+    QPixmap,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
@@ -117,7 +118,10 @@ class Canvas(PlateView):
 
     def faulty(self) -> tuple[frozenset[int], frozenset[int]]:
         """Return the numbers of the dies and scraps shown that break a rule, as things lie in the hand."""
-        return faulty(self.faults.known if self.draft.empty else self.live.findings(), self.selection)
+        dies, scraps = faulty(self.faults.known if self.draft.empty else self.live.findings(), self.selection)
+        # What was found last may be about things that are gone since; it is read afresh in the next idle moment.
+        there = range(len(self.scene.dies)), range(len(self.scene.scraps))
+        return dies.intersection(there[0]), scraps.intersection(there[1])
 
     def fault_words(self) -> list[tuple[QPointF, str]]:
         """Return the words to hang beside the things in hand that are wrong, with their places on screen."""
@@ -133,14 +137,19 @@ class Canvas(PlateView):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 (Qt's name)
         still = self.still_picture()
         painter = QPainter(self)
+        try:
+            self._paint_over(painter, still)
+        finally:
+            painter.end()  # a painter left open takes the whole program down with it
+        self.painted.emit()
+
+    def _paint_over(self, painter: QPainter, still: QPixmap) -> None:
         painter.drawPixmap(0, 0, still)
         thick = self.ruler_thickness
         painter.setClipRect(QRectF(thick, thick, self.width() - thick, self.height() - thick))
         plate = self.plate_painter(painter)
         self._paint_draft(plate)
         paint_marks(self, plate)
-        painter.end()
-        self.painted.emit()
 
     def _paint_draft(self, plate: PlatePainter) -> None:
         scene = self.scene

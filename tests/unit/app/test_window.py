@@ -320,3 +320,13 @@ def test_menus_hold_every_command_once_opened(planned):
     for menu in planned.menuBar().findChildren(QMenu):
         texts |= {action.text() for action in menu.actions()}
     assert {a.text() for a in planned.actions_by_id.values()} <= texts
+
+
+def test_a_die_with_a_fault_put_back_is_drawn_no_more(planned):
+    planned.hands.place({5: planned.document.plan.layouts[0].dies[4].pose}, {}, "Move")
+    assert planned.faults.findings
+    planned.selection.pick(dies=frozenset({5}))
+    planned.hands.put_back()
+    planned.canvas.repaint()  # before the findings are read afresh
+    assert planned.canvas.faulty()[0] <= frozenset(range(5))
+    assert planned.faults.findings == ()
