@@ -11,6 +11,8 @@ from layout.geometry.pose import Pose, angle_between
 from layout.model.plan import Cut, LaidScrap, PlacedDie, Run
 from layout.model.project import Die, Image, Project, Wanted
 from layout.nesting.bed import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of, tight_pose
+from layout.planning.clear_rectangle import frame_turns
+from layout.planning.extents import least_box
 from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet
 
 
@@ -213,6 +215,8 @@ class Bench:
         if sheet.held is not None:
             return sheet
         pose = covering_pose(sheet.pile.outline, self.bed, self.rollers, self.gaps.paper_edge)
+        if pose is None and not bound and all(h == (number,) for h in hosts):
+            pose = filling_pose(sheet.pile.outline, self.bed, self.rollers)
         return sheet if pose is None else replace(sheet, held=pose)
 
     def _under_images(self, sheet: Sheet, bound: list[Want]) -> Sheet | None:
@@ -260,6 +264,27 @@ def covering_pose(outline: Outline, bed: Box, rollers: Box, edge: float) -> Pose
         if pose.outline(outline).polygon.buffer(-edge).covers(need):
             return pose
     return None
+
+
+@lru_cache(maxsize=1024)
+def filling_pose(outline: Outline, bed: Box, rollers: Box) -> Pose | None:
+    """A pose at which a lone sheet lies over nearly all of the bed; None if none is so large and yet goes through.
+
+    A sheet as wide as the rollers goes through in one place alone, which a search would hardly hit.
+    """
+    if outline.area < _NEARLY * math.prod(least_box(outline)):
+        return None
+    for turn in (0.0, 90.0, *((-t) % 360.0 for t in frame_turns(outline))):
+        x0, y0, x1, y1 = Pose(turn=turn).outline(outline).bounds
+        x = _slide(x0, x1, bed[0], bed[2], rollers[0], rollers[2])
+        y = _slide(y0, y1, bed[1], bed[3], rollers[1], rollers[3])
+        large = x1 - x0 >= _NEARLY * (bed[2] - bed[0]) and y1 - y0 >= _NEARLY * (bed[3] - bed[1])
+        if x is not None and y is not None and large:
+            return Pose(x, y, turn)
+    return None
+
+
+_NEARLY = 0.9
 
 
 def _slide(low: float, high: float, bed_low: float, bed_high: float, least: float, most: float) -> float | None:
