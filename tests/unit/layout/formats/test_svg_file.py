@@ -252,12 +252,12 @@ BOMB = "".join(
     ],
 )
 def test_what_is_bad_is_refused_in_one_sentence_and_in_bounded_time(data, words):
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(FileError, match=words) as caught:
         parse_svg(data, "bad.svg")
     assert str(caught.value).startswith("bad.svg: ")
     assert "\n" not in str(caught.value)
-    assert time.perf_counter() - start < 10
+    assert time.process_time() - start < 10
 
 
 def test_a_plain_document_type_is_read_and_nothing_fetched():
