@@ -1,6 +1,6 @@
 """All dies in one pass: our planner against spyrrow, a general packing library, at equal seconds and threads, in turn.
 
-    python tests/bench/onepass.py [--seconds 10 | 2] [--seeds 3] [--cases onepass-05] [--out onepass.json] [--quick]
+    python tests/bench/onepass.py [--seconds 10 | 2] [--seeds 3] [--cases onepass-05] [--out onepass.json] [--once]
 
 The one-pass cases of `../shared/benchmarks` (SS in their names: the bed is so many per cent longer than a packing that
 is known). Both use two threads. Ours plans the whole project: sheets, edges, prints; solved when its plan is complete
@@ -42,8 +42,8 @@ def main() -> int:
     """Measure, print, write; 0 where every plan is valid (an invalid one raises)."""
     options = _options()
     cases = [p for p in shared.case_projects("onepass-*.json") if options.cases in p.name]
-    if options.quick:
-        cases = cases[:1]
+    if options.once:
+        cases, options.seeds, options.seconds = cases[:1], 1, min(options.seconds, 2)
     if not cases:
         print(f"no such case in {shared.CASES}")
         return 0
@@ -61,7 +61,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--seeds", type=int, default=3, help="runs of each case (3)")
     parser.add_argument("--cases", default="", help="only cases with this in their name")
     parser.add_argument("--out", type=Path, help="write figures and placements there as JSON")
-    parser.add_argument("--quick", action="store_true", help="one case only: does it still run?")
+    parser.add_argument("--once", action="store_true", help="one case and seed, two seconds: does it still run?")
     return parser.parse_args()
 
 

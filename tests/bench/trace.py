@@ -1,4 +1,4 @@
-"""How true traced borders are: `python -m tests.bench.trace [--scans N] [--photos N] [--out F.json]`.
+"""How true traced borders are: `python -m tests.bench.trace [--scans N] [--photos N] [--out F.json] [--once]`.
 
 Pictures are drawn from known outlines by tests/support/picture_maker.py. Printed: percentiles over dies of the 98th
 percentile of the two-way border distance, missed and invented dies, and how often the stated uncertainty held.
@@ -103,7 +103,10 @@ def main() -> None:
     parser.add_argument("--photos", type=int, default=100)
     parser.add_argument("--large", action="store_true", help="also an A4 page at 600 dpi")
     parser.add_argument("--out", type=Path)
+    parser.add_argument("--once", action="store_true", help="one scan and one photo: does it still run?")
     args = parser.parse_args()
+    if args.once:
+        args.scans, args.photos = 1, 1
     rows = {
         "scans": [one_scan(s) for s in range(args.scans)],
         "photos": [one_photo(1000 + s) for s in range(args.photos)],

@@ -45,6 +45,13 @@ def test_packaging_does_not_hide_the_library_of_that_name() -> None:
     assert not (ROOT / "packaging" / "__init__.py").exists()
 
 
+def test_every_benchmark_program_can_be_run_once_untimed() -> None:
+    programs = [file for file in tracked() if file.parts[:2] == ("tests", "bench") and file.suffix == ".py"]
+    programs = [file for file in programs if not file.name.startswith(("bench_", "__"))]
+    assert programs
+    assert [str(file) for file in programs if '"--once"' not in (ROOT / file).read_text("utf-8")] == []
+
+
 @pytest.mark.parametrize("what", MUST_NOT_NAME)
 def test_no_file_names(what: str) -> None:
     found = [
