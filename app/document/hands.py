@@ -173,7 +173,8 @@ class Hands(QObject):
         project, plan, run = self._document.project, self._document.plan, self._selection.run
 
         def laid(old: Layout) -> Layout:
-            return edits.lay(project, plan, old, min(run, len(old.runs) - 1), scrap, pose) or old
+            passed = old if old.runs else replace(old, runs=(Run((), ()),))
+            return edits.lay(project, plan, passed, min(run, len(passed.runs) - 1), scrap, pose) or old
 
         self._ensure_layout(f"Lay {sheet.extra.get('name', sheet.id)} on the plate", laid)
         new = self._layout()

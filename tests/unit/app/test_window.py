@@ -330,3 +330,16 @@ def test_a_die_with_a_fault_put_back_is_drawn_no_more(planned):
     planned.canvas.repaint()  # before the findings are read afresh
     assert planned.canvas.faulty()[0] <= frozenset(range(5))
     assert planned.faults.findings == ()
+
+
+def test_a_sheet_can_be_laid_under_dies_that_have_no_pass(planned):
+    from app.document.asking import ask
+
+    project = planned.document.project
+    ask(planned.document, "Removal", replace(project, scraps=()))
+    assert planned.document.plan.layouts[0].runs == ()
+    ask(planned.document, "Addition", project)
+    planned.hands.lay_scrap("sheet 1", (39.0, 13.0))
+    run = planned.document.plan.layouts[0].runs[0]
+    assert len(run.scraps) == 1
+    assert len(run.cuts) == 3
