@@ -100,7 +100,9 @@ def _programme(rows: Floats, rights: Floats) -> highspy.HighsLp:
 
 def _solved(lp: highspy.HighsLp) -> Floats | None:
     """The best values of all columns, or None."""
-    solver = highspy.Highs()  # type: ignore[no-untyped-call]
+    # The constructor of highspy's own class prints a banner before it can be told not to.
+    solver = highspy.Highs.__new__(highspy.Highs)
+    super(highspy.Highs, solver).__init__()
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("primal_feasibility_tolerance", EXACT)

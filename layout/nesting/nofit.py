@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -42,7 +43,7 @@ class Forms(NamedTuple):
     fields: Any
 
 
-def forms_of(shapes: Sequence[tuple[Outline, Sequence[float]]], cells: int) -> Forms:
+def forms_of(shapes: Sequence[tuple[Outline, Sequence[float]]], cells: int, workers: int = 1) -> Forms:
     """Measure every pair of shapes (outline, allowed turns in degrees) on grids of about `cells` cells a side."""
     forms = [(k, turn) for k, (_, turns) in enumerate(shapes) for turn in turns]
     first = np.cumsum([0, *(len(turns) for _, turns in shapes)])
@@ -56,7 +57,7 @@ def forms_of(shapes: Sequence[tuple[Outline, Sequence[float]]], cells: int) -> F
             table[i, j] = maker.number(b, a, at - bt) if flip else maker.number(a, b, bt - at)
             angle, sign = math.radians(bt if flip else at), -1.0 if flip else 1.0
             turns[i, j] = sign * math.cos(angle), sign * math.sin(angle)
-    grids, fields = maker.flat()
+    grids, fields = maker.flat(workers)
     return Forms(np.asarray(spans), first.astype(np.int64), table, turns, grids, fields)
 
 
@@ -66,22 +67,22 @@ class _FieldMaker:
     def __init__(self, parts: list[list[Ring]], cells: int) -> None:
         self.parts, self.cells = parts, cells
         self.known: dict[tuple[int, int, float], int] = {}
-        self.fields: list[Field] = []
 
     def number(self, a: int, b: int, turn: float) -> int:
-        key = (a, b, round(turn % 360.0, 6))
-        if key not in self.known:
-            self.known[key] = len(self.fields)
-            turned = [Pose(turn=turn).ring(r) for r in self.parts[b]]
-            self.fields.append(depth_field(no_fit(self.parts[a], turned), self.cells))
-        return self.known[key]
+        """The number of the field for shape `b`, turned by so many degrees, against shape `a`."""
+        return self.known.setdefault((a, b, round(turn % 360.0, 6)), len(self.known))
 
-    def flat(self) -> tuple[Floats, Any]:
-        offsets = np.cumsum([0, *(f.values.size for f in self.fields)])
-        rows = [
-            (f.x0, f.y0, f.step, offsets[k], f.values.shape[1], f.values.shape[0]) for k, f in enumerate(self.fields)
-        ]
-        return np.asarray(rows, dtype=np.float64), np.concatenate([-f.values.ravel() for f in self.fields])
+    def flat(self, workers: int) -> tuple[Floats, Any]:
+        """Make all fields; return their table and their values one after the other."""
+        with ThreadPoolExecutor(workers) as pool:
+            fields = list(pool.map(self._field, self.known))
+        offsets = np.cumsum([0, *(f.values.size for f in fields)])
+        rows = [(f.x0, f.y0, f.step, offsets[k], *f.values.shape[::-1]) for k, f in enumerate(fields)]
+        return np.asarray(rows, dtype=np.float64), np.concatenate([-f.values.ravel() for f in fields])
+
+    def _field(self, pair: tuple[int, int, float]) -> Field:
+        a, b, turn = pair
+        return depth_field(no_fit(self.parts[a], [Pose(turn=turn).ring(r) for r in self.parts[b]]), self.cells)
 
 
 def no_fit(a: Sequence[Ring], b: Sequence[Ring]) -> Polygon:

@@ -26,9 +26,9 @@ from layout.nesting.slide import part, scatter
 SCALE = 100.0
 CLEAR = 0.05
 START_FILL = 0.6
-FIRST_STEP, MOST_STEP, LEAST_STEP = 0.03, 0.05, 0.004
+FIRST_STEP, MOST_STEP, LEAST_STEP = 0.03, 0.05, 0.002
 FROM_FAILED = 0.7
-FINE, COARSE, MANY = 144, 96, 50
+FINE, COARSE, MANY = 144, 72, 50
 POOL = 10
 
 Failed = tuple[float, Ints, Floats]
@@ -95,7 +95,8 @@ class _Task:
         self.turns = [turns for _, turns in scaled]
         if not all(self.turns):
             return
-        self.forms: Forms = forms_of(scaled, FINE if sum(map(len, self.turns)) <= MANY else COARSE)
+        cells = FINE if sum(map(len, self.turns)) <= MANY else COARSE
+        self.forms: Forms = forms_of(scaled, cells, effort.workers)
         self.parts: Parts = parts_of(scaled)
         area = np.asarray([outline.area for outline, _ in scaled])[self.kinds]
         self.area = float(area.sum())
