@@ -11,6 +11,7 @@ from layout.formats.pictures.ground import Bits, Floats, strongest, summed
 
 Mask = Bits
 SOFT = 1.4  # a soft shadow is no steeper over a pixel than this many times its mean over ten
+BLEEDING = 0.3  # share of its source's strength that colour bled by a JPEG hardly reaches
 BROAD = 0.35  # mm: smoothing that leaves little of a felt's grain
 FRINGE = 1.0  # mm: half as wide as the fringe of shadow about a thing may be
 
@@ -45,7 +46,7 @@ def metal_mask(
     soft = cv2.GaussianBlur(picture - level, (0, 0), 0.1 / mm)
     off, lit = strongest(np.abs(soft)), summed(soft) / 3
     faint: Mask = (off > max(3.0, 5.0 * noise)).astype(np.uint8)
-    tinted = faint & (_tint(soft, level) > max(4.0, 6.0 * noise)).astype(np.uint8)
+    tinted = faint & _tinted(soft, level, noise, mm)
     lighter: Mask = (faint & (lit > 0)) | tinted
     bright: Mask = cv2.morphologyEx(lighter.astype(np.uint8), cv2.MORPH_OPEN, disc(0.15 / mm))
     dark: Mask = faint & _dark_metal(np.maximum(-lit, 0), noise, mm)
@@ -75,6 +76,13 @@ def _tint(off: Floats, level: Floats) -> Floats:
     return np.asarray(np.sqrt(summed((off - share[..., None] * level) ** 2)), np.float32)
 
 
+def _tinted(off: Floats, level: Floats, noise: float, mm: float) -> Mask:
+    """Mark what is no shadow by its colour; what a JPEG lets bleed over a border is faint beside its source."""
+    tint = _tint(off, level)
+    source = cv2.dilate(tint, disc(1.2 / mm))
+    return np.asarray((tint > max(4.0, 6.0 * noise)) & (tint > BLEEDING * source), np.uint8)
+
+
 def _lasting(off: Floats, level: Floats, spread: float, mm: float) -> Mask:
     """Mark broad stretches of metal all but as bright as the ground: what no shadow is shows when smoothed widely.
 
@@ -83,7 +91,7 @@ def _lasting(off: Floats, level: Floats, spread: float, mm: float) -> Mask:
     levels = np.clip(off + 128.5, 0, 255).astype(np.uint8)
     soft = cv2.medianBlur(levels, 2 * max(1, round(BROAD / mm)) + 1).astype(np.float32) - 128
     least = max(3.0, 6.0 * spread)
-    lasting = ((summed(soft) / 3 > least) | (_tint(soft, level) > least)).astype(np.uint8)
+    lasting = ((summed(soft) / 3 > least) | (_tinted(soft, level, spread, mm) > 0)).astype(np.uint8)
     return np.asarray(cv2.morphologyEx(lasting, cv2.MORPH_OPEN, disc(0.6 / mm)), np.uint8)
 
 
