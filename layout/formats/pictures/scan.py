@@ -133,10 +133,16 @@ def _wound(points: Points, outer: bool) -> Points:
     return points if positive == outer else points[::-1]
 
 
+def _room(ring: Points) -> float:
+    """Return how far into an opening to look (pixels): not as far as its other side."""
+    shape = Polygon(ring)
+    return max(3.0, 1.1 * float(shape.area) / float(shape.length))
+
+
 def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) -> tuple[Polygon, float] | None:
     found, unseen = [], []
     for ring in rings:
-        border = follow(picture, ring, levels, 2.0 / mm, 1.6 / mm)
+        border = follow(picture, ring, levels, 2.0 / mm, min(1.6 / mm, _room(ring) if found else np.inf))
         unseen.append(border.clear < 0.3)
         found.append(fair(border.points, border.clear, max(2, round(0.25 / mm)), 0.05 / mm))
     shape = Polygon(found[0], found[1:])
