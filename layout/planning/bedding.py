@@ -93,8 +93,11 @@ class Bench:
         self.project, self.gaps = project, gaps
         margin = machine.bed_margin
         self.bed: Box = (margin, margin, machine.bed_width - margin, machine.bed_length - margin)
-        along = min(machine.overhang_along, 1e4)
-        across = min(machine.overhang_across, 1e4)
+        reach = max(
+            (math.hypot(x1 - x0, y1 - y0) for x0, y0, x1, y1 in (s.outline.bounds for s in project.scraps)), default=0
+        )
+        along = min(machine.overhang_along, reach)  # a sheet farther out would not touch the bed
+        across = min(machine.overhang_across, reach)
         self.rollers: Box = (-across, -along, machine.bed_width + across, machine.bed_length + along)
         self._fits: dict[tuple[str, str, Outline, tuple[Lying, ...]], bool] = {}
 

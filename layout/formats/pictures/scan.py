@@ -140,7 +140,8 @@ def _room(ring: Points) -> float:
 
 
 def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) -> tuple[Polygon, float] | None:
-    found, unseen = [], []
+    found: list[Points] = []
+    unseen: list[NDArray[np.bool_]] = []
     for ring in rings:
         border = follow(picture, ring, levels, 2.0 / mm, min(1.6 / mm, _room(ring) if found else np.inf))
         unseen.append(border.clear < 0.3)
