@@ -29,11 +29,20 @@ def test_field_is_the_distance_at_its_corners(seed):
 @pytest.mark.parametrize("seed", range(8))
 def test_samples_lie_on_the_border_closer_than_the_spacing(seed):
     outline, made = shape(seed)
-    border = outline.polygon.boundary
-    assert shapely.distance(shapely.points(made.points), border).max() < 0.011  # corners left out stand less aside
+    border, points, shares = outline.polygon.boundary, made.points[:-BLOCK], made.shares[:-BLOCK]
+    assert shapely.distance(shapely.points(points), border).max() < 0.011  # corners left out stand less aside
     there = shapely.points([border.interpolate(d).coords[0] for d in np.linspace(0, border.length, 300)])
-    assert shapely.distance(there, shapely.MultiPoint(made.points)).max() <= 1.0 + 0.011
-    assert made.shares.sum() == pytest.approx(border.length, rel=2e-3)
+    assert shapely.distance(there, shapely.MultiPoint(points)).max() <= 1.0 + 0.011
+    assert shares.sum() == pytest.approx(border.length, rel=2e-3)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_last_samples_lie_deep_inside(seed):
+    outline, made = shape(seed)
+    inner = shapely.points(made.points[-BLOCK:])
+    radius = shapely.maximum_inscribed_circle(outline.polygon).length
+    assert shapely.contains(outline.polygon, inner).all()
+    assert shapely.distance(inner, outline.polygon.boundary).min() > 0.5 * radius
 
 
 @pytest.mark.parametrize("seed", range(8))
