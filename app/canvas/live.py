@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from layout.rules.finding import Finding
     from layout.rules.live import LiveRules
 
+CutsOfRun = Mapping[int, tuple[int, str]]  # by die: the number of the sheet it cuts, and the piece
+
 
 class Live:
     """Keeps the rules of the layout looked at in step with a draft; drops them when the document changes."""
@@ -27,7 +29,8 @@ class Live:
         self._rules: LiveRules | None = None
         self._at = (0, 0)
         self._shown = Draft()
-        self._under: dict[int, int | None] = {}
+        self._under: dict[int, tuple[int | None, ...]] = {}
+        self._cuts: list[CutsOfRun] = []
         self.more_missing = 0  # pieces that would be missing more than now; fewer is negative
         for signal in (document.replaced, document.plan_changed, document.project_changed, selection.moved):
             signal.connect(self.drop)
@@ -71,20 +74,23 @@ class Live:
         return list(dict.fromkeys(found))
 
     def _cut_otherwise(self, rules: LiveRules, draft: Draft) -> None:
-        """Let dies that have come over other sheets cut from those, as they will when the hand lets go."""
+        """Let dies cut from the sheets that they lie over now, in every pass, as they will when the hand lets go."""
         under = self._sheets_under({**self._back_dies(draft), **draft.dies})
-        changed = {i for i, sheet in under.items() if self._under.get(i) != sheet}
-        if not changed and not draft.scraps:
-            return
+        changed = any(self._under[i] != sheets for i, sheets in under.items())
         self._under.update(under)
+        if not changed and not draft.scraps and not self._shown.scraps:
+            return
         anew = self._cut_anew(draft)
-        layout = anew.layouts[self._selection.layout]
-        for r, each in enumerate(layout.runs):
-            cuts = {c.die: c for c in each.cuts}
-            for i in changed:
-                cut = cuts.get(i)
-                rules.recut(r, i, None if cut is None else cut.scrap, "" if cut is None else cut.wanted)
+        for r, run in enumerate(anew.layouts[self._selection.layout].runs):
+            self._recut_run(rules, r, {c.die: (c.scrap, c.wanted) for c in run.cuts})
         self.more_missing = self._missing(anew) - self._missing(self._document.plan)
+
+    def _recut_run(self, rules: LiveRules, run: int, cuts: CutsOfRun) -> None:
+        before = self._cuts[run]
+        for die in sorted(before.keys() | cuts.keys()):
+            if before.get(die) != cuts.get(die):
+                rules.recut(run, die, *cuts.get(die, (None, "")))
+        self._cuts[run] = cuts
 
     def _missing(self, plan: Plan) -> int:
         return sum(u.count for u in edits.settle(self._document.project, plan).unplaced)
@@ -100,15 +106,14 @@ class Live:
 
         layout = self._document.plan.layouts[self._selection.layout]
         self._under = self._sheets_under({i: d.pose for i, d in enumerate(layout.dies)})
+        self._cuts = [{c.die: (c.scrap, c.wanted) for c in run.cuts} for run in layout.runs]
         return LiveRules(self._document.project, plan, self._selection.layout, self._document.unit)
 
-    def _sheets_under(self, poses: Mapping[int, Pose]) -> dict[int, int | None]:
-        """Return the sheet that each die would lie over."""
-        layout = self._document.plan.layouts[self._selection.layout]
-        if not layout.runs:
-            return {}
-        run, project = layout.runs[self._selection.run], self._document.project
-        return {i: edits.scrap_under(project, replace(layout.dies[i], pose=p), run) for i, p in poses.items()}
+    def _sheets_under(self, poses: Mapping[int, Pose]) -> dict[int, tuple[int | None, ...]]:
+        """Return the sheet that each die would lie over in each pass of the layout."""
+        layout, project = self._document.plan.layouts[self._selection.layout], self._document.project
+        placed = {i: replace(layout.dies[i], pose=pose) for i, pose in poses.items()}
+        return {i: tuple(edits.scrap_under(project, die, run) for run in layout.runs) for i, die in placed.items()}
 
     def _cut_anew(self, draft: Draft) -> Plan:
         project, at, run = self._document.project, self._selection.layout, self._selection.run

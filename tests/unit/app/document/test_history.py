@@ -141,8 +141,7 @@ class Edits(RuleBasedStateMachine):
         at = self.selection.layout
         fresh = {f for f in check(*after, self.document.unit) if _of_layout(f, at)}
         # A pair is the same pair whichever of the two is named first.
-        found = {(f.rule, frozenset(f.things)) for f in self.live.findings()}
-        assert found == {(f.rule, frozenset(f.things)) for f in fresh}
+        assert comparable(self.live.findings()) == comparable(fresh)
 
     @invariant()
     def findings_are_those_of_a_fresh_check(self):
@@ -178,6 +177,10 @@ class Edits(RuleBasedStateMachine):
         layouts = self.document.plan.layouts
         runs = layouts[self.selection.layout].runs if layouts else ()
         return len(runs[self.selection.run].scraps) if runs else 0
+
+
+def comparable(findings):
+    return sorted((f.rule, sorted(f.things), round(f.amount or 0.0, 5), f.needed or 0.0) for f in findings)
 
 
 def _with(project, **fields):
