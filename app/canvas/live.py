@@ -117,10 +117,11 @@ class Live:
 
     def _cut_anew(self, draft: Draft) -> Plan:
         project, at, run = self._document.project, self._selection.layout, self._selection.run
+        short = edits.short_of(project, self._document.plan)
 
         def change(layout: Layout) -> Layout:
-            moved = edits.move_scraps(project, layout, run, draft.scraps) if draft.scraps else layout
-            return edits.move_dies(project, moved, draft.dies) if draft.dies else moved
+            moved = edits.move_scraps(project, layout, run, draft.scraps, short) if draft.scraps else layout
+            return edits.move_dies(project, moved, draft.dies, short) if draft.dies else moved
 
         return edits.with_layout(self._document.plan, at, change)
 

@@ -17,6 +17,9 @@ from layout.model.project import Die, Project, Scrap, Wanted
 HELD = "held"
 TAKEN_OFF = "nothing on the plate cuts it now"
 NOT_PLANNED = "not planned yet"
+ENDLESS = 10**6
+
+Short = Counter[str]  # by wanted id: how many pieces are still short
 
 
 def with_layout(plan: Plan, at: int, change: Callable[[Layout], Layout]) -> Plan:
@@ -33,37 +36,54 @@ def with_run(layout: Layout, at: int, change: Callable[[Run], Run]) -> Layout:
     return replace(layout, runs=tuple(runs))
 
 
-def move_dies(project: Project, layout: Layout, poses: Mapping[int, Pose]) -> Layout:
+def short_of(project: Project, plan: Plan) -> Short:
+    """Return how many of each piece the plan still lacks; of what may be made in any number, always one more."""
+    made = made_of(plan)
+    return Counter({w.id: ENDLESS if w.more_is_fine else project.due(w) - made[w.id] for w in project.wanted})
+
+
+def move_dies(project: Project, layout: Layout, poses: Mapping[int, Pose], short: Short) -> Layout:
     """Return the layout with dies at new poses; each moved die cuts from the sheet it now lies on."""
     dies = tuple(replace(d, pose=poses.get(i, d.pose)) for i, d in enumerate(layout.dies))
     moved = replace(layout, dies=dies)
-    return replace(moved, runs=tuple(recut(project, moved, run, frozenset(poses)) for run in moved.runs))
+    return replace(moved, runs=tuple(recut(project, moved, run, frozenset(poses), short) for run in moved.runs))
 
 
-def move_scraps(project: Project, layout: Layout, run: int, poses: Mapping[int, Pose]) -> Layout:
+def move_scraps(project: Project, layout: Layout, run: int, poses: Mapping[int, Pose], short: Short) -> Layout:
     """Return the layout with sheets of one run at new poses; dies over them cut from what now lies there."""
 
     def moved(old: Run) -> Run:
         laid = tuple(replace(s, pose=poses.get(i, s.pose)) for i, s in enumerate(old.scraps))
         new = replace(old, scraps=laid)
         touched = {c.die for c in old.cuts if c.scrap in poses} | _over(project, layout, new, poses)
-        return recut(project, layout, new, frozenset(touched))
+        return recut(project, layout, new, frozenset(touched), short)
 
     return with_run(layout, run, moved)
 
 
-def recut(project: Project, layout: Layout, run: Run, dies: frozenset[int]) -> Run:
-    """Return the run with the cuts of these dies read afresh from where they lie."""
+def recut(project: Project, layout: Layout, run: Run, dies: frozenset[int], short: Short) -> Run:
+    """Return the run with the cuts of these dies read afresh from where they lie; `short` is kept up to date.
+
+    A die that cut nothing before begins to only where a piece of it is still short: otherwise it was lifted off.
+    """
     kept = [c for c in run.cuts if c.die not in dies]
     before = {c.die: c for c in run.cuts if c.die in dies}
     for die in sorted(dies):
-        under = scrap_under(project, layout.dies[die], run)
+        under, old = scrap_under(project, layout.dies[die], run), before.get(die)
+        if old is not None:
+            short[old.wanted] += len(run.scraps[old.scrap].copies)
         if under is None:
             continue
-        wanted = before[die].wanted if die in before else _wanted_for(project, layout.dies[die].die, run, under)
+        wanted = old.wanted if old is not None else _wanted_for(project, layout.dies[die].die, run, under, short)
         if wanted is not None:
+            short[wanted] -= len(run.scraps[under].copies)
             kept.append(Cut(die, under, wanted))
     return replace(run, cuts=tuple(sorted(kept, key=lambda c: c.die)))
+
+
+def lift_off(run: Run, dies: frozenset[int]) -> Run:
+    """Return the run with these dies cutting nothing in it."""
+    return replace(run, cuts=tuple(c for c in run.cuts if c.die not in dies))
 
 
 def scrap_under(project: Project, placed: PlacedDie, run: Run) -> int | None:
@@ -101,23 +121,20 @@ def take_away(run: Run, scraps: frozenset[int]) -> Run:
     return replace(run, scraps=tuple(run.scraps[i] for i in left), cuts=cuts)
 
 
-def put_on(project: Project, layout: Layout, die: str, pose: Pose) -> Layout:
+def put_on(project: Project, layout: Layout, die: PlacedDie, short: Short) -> Layout:
     """Return the layout with one more die taped down."""
-    more = replace(layout, dies=(*layout.dies, PlacedDie(die, pose)))
+    more = replace(layout, dies=(*layout.dies, die))
     new = frozenset({len(layout.dies)})
-    return replace(more, runs=tuple(recut(project, more, run, new) for run in more.runs))
+    return replace(more, runs=tuple(recut(project, more, run, new, short) for run in more.runs))
 
 
-def lay(project: Project, plan: Plan, layout: Layout, run: int, scrap: str, pose: Pose) -> Layout | None:
-    """Return the layout with one more sheet in a run, None where no sheet of that scrap is left."""
-    copy = free_copy(project, plan, scrap)
-    if copy is None:
-        return None
+def lay(project: Project, layout: Layout, run: int, laid: LaidScrap, short: Short) -> Layout:
+    """Return the layout with one more sheet in a run; idle dies over it cut from it."""
 
     def more(old: Run) -> Run:
-        new = replace(old, scraps=(*old.scraps, LaidScrap(scrap, pose, (copy,))))
+        new = replace(old, scraps=(*old.scraps, laid))
         idle = frozenset(range(len(layout.dies))) - {c.die for c in old.cuts}
-        return recut(project, layout, new, idle)
+        return recut(project, layout, new, idle, short)
 
     return with_run(layout, run, more)
 
@@ -221,10 +238,10 @@ def _mark(thing: Any, held: bool) -> Any:
     return replace(thing, extra={**extra, HELD: True} if held else extra)
 
 
-def _wanted_for(project: Project, die: str, run: Run, under: int) -> str | None:
+def _wanted_for(project: Project, die: str, run: Run, under: int, short: Short) -> str | None:
     paper = scrap_of(project, run.scraps[under].scrap).paper
-    fits = [w for w in project.wanted if w.shape == die and w.paper in (None, paper)]
-    return fits[0].id if fits else None
+    fits = (w.id for w in project.wanted if w.shape == die and w.paper in (None, paper) and short[w.id] > 0)
+    return next(fits, None)
 
 
 def _over(project: Project, layout: Layout, run: Run, scraps: Iterable[int]) -> set[int]:

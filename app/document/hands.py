@@ -12,7 +12,7 @@ from app.document.document import NEVER_MERGES, Document
 from app.document.selection import Selection
 from layout.geometry.pose import Pose
 from layout.geometry.units import MM_PER
-from layout.model.plan import Layout, Plan, Run
+from layout.model.plan import LaidScrap, Layout, PlacedDie, Plan, Run
 
 NUDGE_MERGE, TURN_MERGE = 1, 2
 STEP_MM, FINE_MM = 1.0, 0.1
@@ -55,9 +55,11 @@ class Hands(QObject):
             return
         name = f"{verb} of {self.naming(frozenset(dies), frozenset(scraps))}"
 
+        short = self._short()
+
         def moved(old: Layout) -> Layout:
-            new = edits.move_scraps(self._document.project, old, self._selection.run, scraps) if scraps else old
-            return edits.move_dies(self._document.project, new, dies) if dies else new
+            new = edits.move_scraps(self._document.project, old, self._selection.run, scraps, short) if scraps else old
+            return edits.move_dies(self._document.project, new, dies, short) if dies else new
 
         self._change_layout(name, moved, merge=merge)
 
@@ -152,9 +154,10 @@ class Hands(QObject):
             self.refused.emit(f"{owned.name} is already on the plate; you own {owned.copies}.")
             return
         middle = _middle(owned.cut.bounds)
-        pose = Pose(at[0] - middle[0], at[1] - middle[1])
+        placed = PlacedDie(die, Pose(at[0] - middle[0], at[1] - middle[1]))
         self._ensure_layout(
-            f"Put {owned.name} on the plate", lambda old: edits.put_on(self._document.project, old, die, pose)
+            f"Put {owned.name} on the plate",
+            lambda old: edits.put_on(self._document.project, old, placed, self._short()),
         )
         new = self._layout()
         if new is not None:
@@ -163,20 +166,21 @@ class Hands(QObject):
     def lay_scrap(self, scrap: str, at: tuple[float, float]) -> None:
         """Take a sheet from the heap and lay its middle at a point of the plate."""
         sheet = edits.scrap_of(self._document.project, scrap)
-        if edits.free_copy(self._document.project, self._document.plan, scrap) is None:
+        copy = edits.free_copy(self._document.project, self._document.plan, scrap)
+        if copy is None:
             self.refused.emit(
                 f"No sheet of {sheet.extra.get('name', sheet.id)} is left: the plan uses all {sheet.count}."
             )
             return
         middle = _middle(sheet.outline.bounds)
-        pose = Pose(at[0] - middle[0], at[1] - middle[1])
-        project, plan, run = self._document.project, self._document.plan, self._selection.run
+        laid = LaidScrap(scrap, Pose(at[0] - middle[0], at[1] - middle[1]), (copy,))
 
-        def laid(old: Layout) -> Layout:
+        def lay(old: Layout) -> Layout:
             passed = old if old.runs else replace(old, runs=(Run((), ()),))
-            return edits.lay(project, plan, passed, min(run, len(passed.runs) - 1), scrap, pose) or old
+            run = min(self._selection.run, len(passed.runs) - 1)
+            return edits.lay(self._document.project, passed, run, laid, self._short())
 
-        self._ensure_layout(f"Lay {sheet.extra.get('name', sheet.id)} on the plate", laid)
+        self._ensure_layout(f"Lay {sheet.extra.get('name', sheet.id)} on the plate", lay)
         new = self._layout()
         if new is not None and new.runs[self._selection.run].scraps:
             self._selection.pick(scraps=frozenset({len(new.runs[self._selection.run].scraps) - 1}))
@@ -238,6 +242,9 @@ class Hands(QObject):
     def _layout(self) -> Layout | None:
         layouts = self._document.plan.layouts
         return layouts[self._selection.layout] if self._selection.layout < len(layouts) else None
+
+    def _short(self) -> edits.Short:
+        return edits.short_of(self._document.project, self._document.plan)
 
     def _carry(self, how: Callable[[Pose], Pose], verb: str, merge: int) -> None:
         dies, scraps = self.in_hand()
