@@ -51,10 +51,10 @@ def _plan(fields: Fields) -> Plan:
     status, passes = fields.text("status"), fields.whole("passes", least=0)
     proven = fields.truth("proven", False)
     plan = Plan(
-        layouts=fields.each("layouts", _layout),
-        punched=fields.each("punched", _punched),
+        layouts=fields.each("layouts", read_layout),
+        punched=fields.each("punched", read_punched),
         cut_downs=fields.each("cut_downs", _cut_down),
-        panels=fields.each("panels", _panel),
+        panels=fields.each("panels", read_cut_panel),
         unplaced=fields.each("unplaced", _unplaced),
         lower_bound=fields.whole("lower_bound", 0, least=0),
         because=fields.text("because", ""),
@@ -83,7 +83,8 @@ def _check_sums(plan: Plan, status: str, passes: int, proven: bool) -> None:
         raise FieldError("proven", f"true does not fit {bound}; plan the project again")
 
 
-def _layout(fields: Fields) -> Layout:
+def read_layout(fields: Fields) -> Layout:
+    """Read a taping-down of dies; raises FieldError."""
     layout = Layout(
         id=fields.name(),
         dies=fields.each("dies", _placed_die),
@@ -140,7 +141,8 @@ def _cut(fields: Fields) -> Cut:
     )
 
 
-def _punched(fields: Fields) -> Punched:
+def read_punched(fields: Fields) -> Punched:
+    """Read a punched piece; raises FieldError."""
     return Punched(
         wanted=fields.name("wanted"),
         punch=fields.name("punch"),
@@ -156,7 +158,7 @@ def _cut_down(fields: Fields) -> CutDown:
     cut_down = CutDown(
         scrap=fields.name("scrap"),
         copy=fields.whole("copy", 0, least=0),
-        cuts=fields.each("cuts", _straight_cut),
+        cuts=fields.each("cuts", read_straight_cut),
         extra=fields.extra(),
     )
     for k, cut in enumerate(cut_down.cuts):
@@ -164,7 +166,8 @@ def _cut_down(fields: Fields) -> CutDown:
     return cut_down
 
 
-def _straight_cut(fields: Fields) -> StraightCut:
+def read_straight_cut(fields: Fields) -> StraightCut:
+    """Read a cut from edge to edge; raises FieldError."""
     line = _line(fields.take("line"), fields.at("line"))
     return StraightCut(part=fields.whole("part", least=0), line=line, extra=fields.extra())
 
@@ -179,7 +182,8 @@ def _line(value: Any, path: str) -> Line:
     return start, end
 
 
-def _panel(fields: Fields) -> CutPanel:
+def read_cut_panel(fields: Fields) -> CutPanel:
+    """Read a panel cut by hand; raises FieldError."""
     return CutPanel(
         wanted=fields.name("wanted"),
         panel=fields.name("panel"),
@@ -213,16 +217,17 @@ def plan_object(plan: Plan) -> dict[str, Any]:
         "lower_bound": plan.lower_bound,
         "proven": plan.proven,
         "because": plan.because,
-        "layouts": [_layout_object(layout) for layout in plan.layouts],
-        "punched": [_punched_object(p) for p in plan.punched],
+        "layouts": [layout_object(layout) for layout in plan.layouts],
+        "punched": [punched_object(p) for p in plan.punched],
         "cut_downs": [_cut_down_object(c) for c in plan.cut_downs],
-        "panels": [_panel_object(p) for p in plan.panels],
+        "panels": [cut_panel_object(p) for p in plan.panels],
         "unplaced": [_unplaced_object(u) for u in plan.unplaced],
     }
     return writing.with_extra(known, plan.extra)
 
 
-def _layout_object(layout: Layout) -> dict[str, Any]:
+def layout_object(layout: Layout) -> dict[str, Any]:
+    """Return a layout's JSON object."""
     dies = [writing.with_extra({"die": d.die, "pose": writing.pose(d.pose)}, d.extra) for d in layout.dies]
     runs = [_run_object(run) for run in layout.runs]
     return writing.with_extra({"id": layout.id, "dies": dies, "runs": runs}, layout.extra)
@@ -239,7 +244,8 @@ def _laid_scrap_object(laid: LaidScrap) -> dict[str, Any]:
     return writing.with_extra(known, laid.extra)
 
 
-def _punched_object(p: Punched) -> dict[str, Any]:
+def punched_object(p: Punched) -> dict[str, Any]:
+    """Return a punched piece's JSON object."""
     known = {
         "wanted": p.wanted,
         "punch": p.punch,
@@ -251,12 +257,18 @@ def _punched_object(p: Punched) -> dict[str, Any]:
     return writing.with_extra(known, p.extra)
 
 
+def straight_cut_object(cut: StraightCut) -> dict[str, Any]:
+    """Return a straight cut's JSON object."""
+    return writing.with_extra({"part": cut.part, "line": writing.points(cut.line)}, cut.extra)
+
+
 def _cut_down_object(c: CutDown) -> dict[str, Any]:
-    cuts = [writing.with_extra({"part": k.part, "line": writing.points(k.line)}, k.extra) for k in c.cuts]
+    cuts = [straight_cut_object(k) for k in c.cuts]
     return writing.with_extra({"scrap": c.scrap, "copy": c.copy, "cuts": cuts}, c.extra)
 
 
-def _panel_object(p: CutPanel) -> dict[str, Any]:
+def cut_panel_object(p: CutPanel) -> dict[str, Any]:
+    """Return a cut panel's JSON object."""
     known = {
         "wanted": p.wanted,
         "panel": p.panel,

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from layout.formats import reading, writing
+from layout.formats.done_part import done_object, read_done
 from layout.formats.fields import Fields, read_outline
 from layout.formats.values import (
     MOST_LENGTH,
@@ -23,6 +24,7 @@ from layout.formats.values import (
 from layout.model.project import (
     Clearances,
     Die,
+    Done,
     Image,
     Machine,
     Panel,
@@ -59,18 +61,20 @@ def project_bytes(project: Project) -> bytes:
 
 
 def _project(fields: Fields) -> Project:
+    done = read_done(fields, read_scrap)
     project = Project(
         name=fields.text("name", ""),
-        machine=_machine(Fields(fields.take("machine"), fields.at("machine"))),
+        machine=read_machine(Fields(fields.take("machine"), fields.at("machine"))),
         clearances=_clearances(fields.child_or_empty("clearances")),
-        dies=fields.each("dies", _die),
-        punches=fields.each("punches", _punch),
-        papers=fields.each("papers", _paper),
-        scraps=fields.each("scraps", _scrap),
-        panels=fields.each("panels", _panel),
+        dies=fields.each("dies", read_die),
+        punches=fields.each("punches", read_punch),
+        papers=fields.each("papers", read_paper),
+        scraps=fields.each("scraps", read_scrap),
+        panels=fields.each("panels", read_panel),
         wanted=fields.each("wanted", _wanted),
         kits=fields.whole("kits", 1, least=1),
-        spares=_spares(fields),
+        spares=_spares(fields, done),
+        done=done,
         known_passes=fields.whole_or_none("known_passes", least=0),
         extra=fields.extra(),
     )
@@ -78,7 +82,8 @@ def _project(fields: Fields) -> Project:
     return project
 
 
-def _machine(fields: Fields) -> Machine:
+def read_machine(fields: Fields) -> Machine:
+    """Read a machine; raises FieldError."""
     return Machine(
         name=fields.text("name", ""),
         bed_margin=fields.number("bed_margin", 0.0, least=0.0),
@@ -100,7 +105,8 @@ def _clearances(fields: Fields) -> Clearances:
     )
 
 
-def _die(fields: Fields) -> Die:
+def read_die(fields: Fields) -> Die:
+    """Read a die; raises FieldError."""
     name = fields.name()
     return Die(
         id=name,
@@ -112,7 +118,8 @@ def _die(fields: Fields) -> Die:
     )
 
 
-def _punch(fields: Fields) -> Punch:
+def read_punch(fields: Fields) -> Punch:
+    """Read a punch; raises FieldError."""
     name = fields.name()
     return Punch(
         id=name,
@@ -124,7 +131,8 @@ def _punch(fields: Fields) -> Punch:
     )
 
 
-def _paper(fields: Fields) -> Paper:
+def read_paper(fields: Fields) -> Paper:
+    """Read a paper; raises FieldError."""
     name = fields.name()
     return Paper(
         id=name,
@@ -136,7 +144,8 @@ def _paper(fields: Fields) -> Paper:
     )
 
 
-def _scrap(fields: Fields) -> Scrap:
+def read_scrap(fields: Fields) -> Scrap:
+    """Read a scrap; raises FieldError."""
     return Scrap(
         id=fields.name(),
         paper=fields.text("paper"),
@@ -145,6 +154,7 @@ def _scrap(fields: Fields) -> Scrap:
         up=fields.number("up", 90.0, least=-MOST_TURN, most=MOST_TURN),
         spoiled=fields.inner_each("spoiled", read_outline),
         images=fields.each("images", _image),
+        uncut=fields.outline_or_none("uncut"),
         extra=fields.extra(),
     )
 
@@ -158,7 +168,8 @@ def _image(fields: Fields) -> Image:
     )
 
 
-def _panel(fields: Fields) -> Panel:
+def read_panel(fields: Fields) -> Panel:
+    """Read a panel; raises FieldError."""
     name = fields.name()
     return Panel(
         id=name,
@@ -202,10 +213,13 @@ def _turn(value: Any, path: str) -> Turn:
     return tuple(a_number(angle, at, -MOST_TURN, MOST_TURN) for angle, at in a_list(value, path))
 
 
-def _spares(fields: Fields) -> dict[str, int]:
+def _spares(fields: Fields, done: Done) -> dict[str, int]:
     # A tin may hold pieces that this project no longer asks for, so its names are not checked.
     tin = fields.child_or_empty("spares")
-    return {name: tin.whole(name, least=0) for name in tin.names()}
+    ready = {name: tin.whole(name, least=0) for name in tin.names()}
+    # For the contract ready pieces are all alike; what our own passes made is told apart from the tin again.
+    made = Project(done=done).made
+    return {name: rest for name, count in ready.items() if (rest := max(0, count - made(name))) or not made(name)}
 
 
 def _check_names(project: Project) -> None:
@@ -240,22 +254,29 @@ def _project_object(project: Project) -> dict[str, Any]:
         "format": "plateful-project",
         "version": reading.VERSION,
         "name": project.name or None,
-        "machine": _machine_object(project.machine),
+        "machine": machine_object(project.machine),
         "clearances": _clearances_object(project.clearances),
-        "dies": [_die_object(d) for d in project.dies],
-        "punches": [_punch_object(p) for p in project.punches],
-        "papers": [_paper_object(p) for p in project.papers],
-        "scraps": [_scrap_object(s) for s in project.scraps],
-        "panels": [_panel_object(p) for p in project.panels],
+        "dies": [die_object(d) for d in project.dies],
+        "punches": [punch_object(p) for p in project.punches],
+        "papers": [paper_object(p) for p in project.papers],
+        "scraps": [scrap_object(s) for s in project.scraps],
+        "panels": [panel_object(p) for p in project.panels],
         "wanted": [_wanted_object(w) for w in project.wanted],
         "kits": project.kits,
-        "spares": dict(project.spares),
+        "spares": _ready(project),
         "known_passes": project.known_passes,
+        "done": done_object(project.done, scrap_object),
     }
     return writing.with_extra(known, project.extra)
 
 
-def _machine_object(machine: Machine) -> dict[str, Any]:
+def _ready(project: Project) -> dict[str, int]:
+    names = dict.fromkeys([*project.spares, *(name for run in project.done.runs for name in run.made)])
+    return {name: project.spares.get(name, 0) + project.made(name) for name in names}
+
+
+def machine_object(machine: Machine) -> dict[str, Any]:
+    """Return a machine's JSON object."""
     known = {
         "name": machine.name,
         "bed": {"width": writing.number(machine.bed_width), "length": writing.number(machine.bed_length)},
@@ -271,7 +292,8 @@ def _clearances_object(gaps: Clearances) -> dict[str, Any]:
     return writing.with_extra({name: writing.number(getattr(gaps, name)) for name in names}, gaps.extra)
 
 
-def _die_object(die: Die) -> dict[str, Any]:
+def die_object(die: Die) -> dict[str, Any]:
+    """Return a die's JSON object."""
     known = {
         "id": die.id,
         "name": die.name,
@@ -282,7 +304,8 @@ def _die_object(die: Die) -> dict[str, Any]:
     return writing.with_extra(known, die.extra)
 
 
-def _punch_object(punch: Punch) -> dict[str, Any]:
+def punch_object(punch: Punch) -> dict[str, Any]:
+    """Return a punch's JSON object."""
     known = {
         "id": punch.id,
         "name": punch.name,
@@ -293,7 +316,8 @@ def _punch_object(punch: Punch) -> dict[str, Any]:
     return writing.with_extra(known, punch.extra)
 
 
-def _paper_object(paper: Paper) -> dict[str, Any]:
+def paper_object(paper: Paper) -> dict[str, Any]:
+    """Return a paper's JSON object."""
     known = {
         "id": paper.id,
         "name": paper.name,
@@ -304,7 +328,8 @@ def _paper_object(paper: Paper) -> dict[str, Any]:
     return writing.with_extra(known, paper.extra)
 
 
-def _scrap_object(scrap: Scrap) -> dict[str, Any]:
+def scrap_object(scrap: Scrap) -> dict[str, Any]:
+    """Return a scrap's JSON object."""
     known = {
         "id": scrap.id,
         "paper": scrap.paper,
@@ -313,6 +338,7 @@ def _scrap_object(scrap: Scrap) -> dict[str, Any]:
         "up": writing.number(scrap.up),
         "spoiled": [writing.outline(s) for s in scrap.spoiled] or None,
         "images": [_image_object(i) for i in scrap.images] or None,
+        "uncut": None if scrap.uncut is None else writing.outline(scrap.uncut),
     }
     return writing.with_extra(known, scrap.extra)
 
@@ -322,7 +348,8 @@ def _image_object(image: Image) -> dict[str, Any]:
     return writing.with_extra({"image": image.image, "pose": writing.pose(image.pose), "outline": ink}, image.extra)
 
 
-def _panel_object(panel: Panel) -> dict[str, Any]:
+def panel_object(panel: Panel) -> dict[str, Any]:
+    """Return a panel's JSON object."""
     known = {
         "id": panel.id,
         "name": panel.name,

@@ -7,3 +7,7 @@ class PlatefulError(Exception):
 
 class FileError(PlatefulError):
     """A file that cannot be read or written; the message names the file, the place in it and the remedy."""
+
+
+class WorkshopError(PlatefulError):
+    """Something that the workshop cannot do now; the message names what stands in the way and the remedy."""

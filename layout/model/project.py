@@ -9,10 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+
+if TYPE_CHECKING:
+    from layout.model.done import DoneRun
 
 Extra = Mapping[str, Any]
 
@@ -114,7 +117,10 @@ class Image:
 
 @dataclass(frozen=True, slots=True)
 class Scrap:
-    """One or more alike sheets of a paper, in the scrap's own frame."""
+    """One or more alike sheets of a paper, in the scrap's own frame.
+
+    `uncut`: the sheet before this project's own passes; between two of them the web counts, not the edge.
+    """
 
     id: str
     paper: str
@@ -124,6 +130,7 @@ class Scrap:
     spoiled: tuple[Outline, ...] = ()
     images: tuple[Image, ...] = ()
     extra: Extra = field(default=NOTHING, hash=False)
+    uncut: Outline | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,8 +180,17 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True)
+class Done:
+    """What was cut already: the project's lasting id (empty until its first mark), and every pass made."""
+
+    project: str = ""
+    runs: tuple[DoneRun, ...] = ()
+    extra: Extra = field(default=NOTHING, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Project:
-    """Everything a plan is made from."""
+    """Everything a plan is made from. `spares`: the tin alone, without the pieces made in passes that are done."""
 
     machine: Machine = field(default_factory=Machine)
     clearances: Clearances = field(default_factory=Clearances)
@@ -188,8 +204,13 @@ class Project:
     spares: Mapping[str, int] = field(default_factory=dict, hash=False)
     name: str = ""
     known_passes: int | None = None
+    done: Done = field(default_factory=Done, hash=False)
     extra: Extra = field(default=NOTHING, hash=False)
 
     def due(self, wanted: Wanted) -> int:
-        """How many of a piece are to be made: count per kit times kits, less the spares in the tin."""
-        return max(0, wanted.count * self.kits - self.spares.get(wanted.id, 0))
+        """How many of a piece are to be made: count per kit times kits, less the spares in the tin and those made."""
+        return max(0, wanted.count * self.kits - self.spares.get(wanted.id, 0) - self.made(wanted.id))
+
+    def made(self, wanted: str) -> int:
+        """How many of a piece the passes that are done have made for this project."""
+        return sum(run.made.get(wanted, 0) for run in self.done.runs)

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from layout.geometry.pose import Pose, cos_sin
 from layout.geometry.units import Unit
-from layout.model.project import Die, Image, Project, Punch
+from layout.model.project import Die, Image, Project, Punch, Scrap
 from layout.rules import words
 from layout.rules.finding import SLACK
 
@@ -24,14 +24,18 @@ T = TypeVar("T")
 class PaperShape:
     """The paper of one sheet, or of a part of it, in the scrap's frame, with what is asked of it again and again."""
 
-    def __init__(self, area: Shape, edge: float) -> None:
+    def __init__(self, area: Shape, edge: float, uncut: Shape | None = None, web: float = 0.0) -> None:
         self.area = area
-        self._edge = edge
+        self._edge, self._uncut, self._web = edge, uncut, web
 
     @cached_property
     def safe(self) -> Shape:
-        """Where a piece's outer border may lie."""
-        safe = self.area.buffer(-self._edge + SLACK)
+        """Where a piece's outer border may lie: off the edge, and a web off what this project itself cut before."""
+        if self._uncut is None:
+            safe = self.area.buffer(-self._edge + SLACK)
+        else:
+            off_cuts = self.area.buffer(-min(self._web, self._edge) + SLACK)
+            safe = off_cuts.intersection(self._uncut.buffer(-self._edge + SLACK))
         shapely.prepare(safe)
         return safe
 
@@ -67,8 +71,7 @@ class Book:
 
     def sheet(self, scrap: str) -> PaperShape:
         """Return a whole sheet of a scrap."""
-        edge = self.gaps.paper_edge
-        return self._keep("sheet", scrap, lambda: PaperShape(self.scraps[scrap].outline.polygon, edge))
+        return self._keep("sheet", scrap, lambda: self._paper(self.scraps[scrap]))
 
     def stains(self, scrap: str) -> list[Polygon]:
         """Return a scrap's spoiled parts, in its frame."""
@@ -108,6 +111,10 @@ class Book:
     def number(self, mm: float) -> str:
         """Write a length for a sentence, without its unit."""
         return words.number(mm, self.unit)
+
+    def _paper(self, scrap: Scrap) -> PaperShape:
+        uncut = None if scrap.uncut is None else scrap.uncut.polygon
+        return PaperShape(scrap.outline.polygon, self.gaps.paper_edge, uncut, self.gaps.web)
 
     def _cutter(self, shape: str) -> Die | Punch:
         return self.dies[shape] if shape in self.dies else self.punches[shape]
