@@ -61,6 +61,8 @@ COMMANDS = (
     Command("-", "Plan", ""),
     Command("previous_pass", "Plan", "Previous pass", "PgUp"),
     Command("next_pass", "Plan", "Next pass", "PgDown"),
+    Command("tick", "Plan", "Pass done, or not done", "Ctrl+Return  Ctrl+Enter"),
+    Command("kits", "Plan", "Kits…", "Ctrl+I"),
     Command("duplicate", "Plan", "Duplicate the layout"),
     Command("pass_earlier", "Plan", "Move the pass earlier", "Ctrl+Shift+PgUp"),
     Command("pass_later", "Plan", "Move the pass later", "Ctrl+Shift+PgDown"),

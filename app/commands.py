@@ -17,6 +17,7 @@ from layout.model.errors import FileError
 
 if TYPE_CHECKING:
     from app.window import Window
+    from layout.model.done import DoneRun
     from layout.rules.finding import Finding
 
 CLOSER = 1.25
@@ -62,6 +63,8 @@ class Commands:
             "stop": lambda: planning.stop(),
             "previous_pass": lambda: self.turn_pass(-1),
             "next_pass": lambda: self.turn_pass(1),
+            "tick": lambda: window.passes.tick(),
+            "kits": self.show_kits,
             "duplicate": lambda: hands.duplicate(),
             "pass_earlier": lambda: hands.move_run(-1),
             "pass_later": lambda: hands.move_run(1),
@@ -178,6 +181,19 @@ class Commands:
         from app.panels.rolling import open_rollers
 
         open_rollers(self._window)
+
+    def show_kits(self) -> None:
+        """Show how the kits stand."""
+        from app.panels.kits import open_kits
+
+        open_kits(self._window)
+
+    def say_ticked(self, record: DoneRun) -> None:
+        """Say what a pass that was just ticked off made and left."""
+        from app.panels.ticked import tick_words
+
+        undo = ("Not done after all", self._window.document.undo.undo)
+        self._window.messages.news(tick_words(self._window.document.project, record), undo)
 
     def show_stack(self) -> None:
         """Show what lies on what in the pass shown."""

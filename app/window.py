@@ -15,6 +15,7 @@ from app.document.document import Document
 from app.document.faults import Faults
 from app.document.hands import Hands
 from app.document.keeping import Keeping
+from app.document.marking import Marking
 from app.document.selection import Selection
 from app.header import LEFT, VIEWS, Header
 from app.look.theme import apply_look, look_for
@@ -60,6 +61,7 @@ class Window(QMainWindow):
         self.faults = Faults(self.document, self)
         self.hands = Hands(self.document, self.selection, self)
         self.keeping = Keeping(self.document, settings.folder / "kept", self.messages.fault, self)
+        self.marking = Marking(self.document, self)
         self.planning = Planning(self.document, self.messages, self)
         self.canvas = Canvas(self.document, self.selection, self.hands, self.faults)
         self.left = QFrame()
@@ -111,6 +113,11 @@ class Window(QMainWindow):
         self.document.title_changed.connect(self._say_title)
         self.document.replaced.connect(self._say_title)
         self.hands.refused.connect(self.messages.fault)
+        self.marking.refused.connect(self.messages.fault)
+        self.marking.done.connect(self.commands.say_ticked)
+        self.passes.tick_asked.connect(self.marking.mark)
+        self.passes.untick_asked.connect(self.marking.unmark)
+        self.passes.told.connect(self.messages.news)
         self.planning.improved.connect(lambda: self.selection.pick())
         self.hands.touched.connect(self.planning.leave_to_hand)
         self.canvas.menu_asked.connect(self._plate_menu)

@@ -1,11 +1,22 @@
-"""The passes as small plates in a row: turn to one by click or by arrow keys."""
+"""The passes as small plates in a row: turn to one by click or by arrow keys, tick it off by Space or its box."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QRectF, QSize, Qt, QTimer
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPixmap
+from PySide6.QtCore import (
+    QAbstractItemModel,
+    QAbstractListModel,
+    QEvent,
+    QModelIndex,
+    QRect,
+    QRectF,
+    QSize,
+    Qt,
+    QTimer,
+    Signal,
+)
+from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QFrame, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.canvas.painting import PlatePainter
@@ -14,15 +25,22 @@ from app.canvas.viewing import fitted
 from app.document.document import Document
 from app.document.selection import Selection
 from app.look.fonts import font
-from app.look.tokens import GAP, LIGHT, RADIUS, SMALL, SPACE, Look
+from app.look.icons import icon
+from app.look.tokens import GAP, LIGHT, RADIUS, SMALL, SPACE, TARGET, Look
+from app.panels.ticked import DONE, done_passes, done_words, shown_state
 
 PLATE_HEIGHT = 104.0
 LEAST_WIDTH = 84.0
 MOST_WIDTH = 190.0
+BOX = 18
+DONE_ROLE = Qt.ItemDataRole.UserRole
 
 
 class PassModel(QAbstractListModel):
-    """Every run of every layout, in the order of the plan."""
+    """The passes that are done, then every run of every layout in the order of the plan.
+
+    A row's place is (layout, run); a pass that is done has DONE for its layout and its number among those for run.
+    """
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -34,7 +52,8 @@ class PassModel(QAbstractListModel):
         """Take the runs of the present plan."""
         self.beginResetModel()
         layouts = enumerate(self._document.plan.layouts)
-        self._places = [(i, j) for i, layout in layouts for j in range(max(1, len(layout.runs)))]
+        done = [(DONE, i) for i in range(len(done_passes(self._document.project)))]
+        self._places = done + [(i, j) for i, layout in layouts for j in range(max(1, len(layout.runs)))]
         self.endResetModel()
 
     def place(self, row: int) -> tuple[int, int]:
@@ -50,13 +69,20 @@ class PassModel(QAbstractListModel):
 
     def data(self, index: QModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         layout, run = self._places[index.row()]
+        if role == DONE_ROLE:
+            return layout == DONE
+        if role not in _TOLD:
+            return None
+        number = f"Pass {index.row() + 1}"
+        if layout == DONE:
+            record = done_passes(self._document.project)[run]
+            words = done_words(self._document.project, record)
+            return f"{number} · done" if role == Qt.ItemDataRole.DisplayRole else f"{number}: {words}"
         shown = self._document.plan.layouts[layout]
         if role == Qt.ItemDataRole.DisplayRole:
-            return f"Pass {index.row() + 1} · {shown.id}"
-        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
-            cuts = len(shown.runs[run].cuts) if run < len(shown.runs) else 0
-            return f"Pass {index.row() + 1}: layout {shown.id}, run {run + 1} of {len(shown.runs)}, {cuts} dies cut"
-        return None
+            return f"{number} · {shown.id}"
+        cuts = len(shown.runs[run].cuts) if run < len(shown.runs) else 0
+        return f"{number}: layout {shown.id}, run {run + 1} of {len(shown.runs)}, {cuts} dies cut, not done"
 
 
 class PassDelegate(QStyledItemDelegate):
@@ -68,9 +94,11 @@ class PassDelegate(QStyledItemDelegate):
         model: PassModel,
         selected: Callable[[], tuple[int, int]],
         ask: Callable[[tuple[int, int]], None],
+        tick: Callable[[tuple[int, int]], None],
     ) -> None:
         super().__init__()
         self._document, self._model, self._selected, self._ask = document, model, selected, ask
+        self._tick = tick
         self._look, self._font = LIGHT, font(SMALL)
         self._pictures: dict[tuple[int, int], QPixmap] = {}
 
@@ -109,7 +137,31 @@ class PassDelegate(QStyledItemDelegate):
         painter.setFont(made)
         painter.setPen(QColor(self._look.text))
         painter.drawText(place.adjusted(0, 0, 0, -GAP), _BOTTOM, str(index.data()))
+        self._paint_box(painter, self.box(option.rect), bool(index.data(DONE_ROLE)))
         painter.restore()
+
+    def box(self, rect: QRect) -> QRectF:
+        """Return where the box to tick is, in the rectangle of a pass."""
+        return QRectF(rect.right() - BOX - SPACE, rect.top() + SPACE, BOX, BOX)
+
+    def _paint_box(self, painter: QPainter, box: QRectF, done: bool) -> None:
+        painter.setPen(QPen(QColor(self._look.good if done else self._look.quiet), 1.5))
+        painter.setBrush(QColor(self._look.field))
+        painter.drawRoundedRect(box, 3, 3)
+        if done:
+            icon("tick", self._look.good).paint(painter, box.toRect())
+
+    def editorEvent(  # noqa: N802 (Qt's name)
+        self, event: QEvent, model: QAbstractItemModel, option: QStyleOptionViewItem, index: QModelIndex
+    ) -> bool:
+        """A click into the box ticks the pass off, or takes the tick back."""
+        pressed = isinstance(event, QMouseEvent) and event.button() == Qt.MouseButton.LeftButton
+        grown = TARGET - BOX
+        if not pressed or not self.box(option.rect).adjusted(-grown, -grown, grown, grown).contains(event.position()):
+            return super().editorEvent(event, model, option, index)
+        if event.type() == QEvent.Type.MouseButtonRelease:
+            self._tick(self._model.place(index.row()))
+        return True
 
     def _plate_size(self) -> QSize:
         machine = self._document.project.machine
@@ -127,13 +179,11 @@ class PassDelegate(QStyledItemDelegate):
         pixmap = QPixmap(size * 2)
         pixmap.setDevicePixelRatio(2)
         pixmap.fill(Qt.GlobalColor.transparent)
-        project = self._document.project
+        project, plan, shown = shown_state(self._document.project, self._document.plan, place)
         bed = QRectF(0, 0, project.machine.bed_width, project.machine.bed_length)
         painter = QPainter(pixmap)
         viewing = fitted(bed, QRectF(2, 2, size.width() - 4, size.height() - 5), False)
-        PlatePainter(painter, viewing, self._look, self._font).paint(
-            scene_of(project, self._document.plan, *place), labels=False
-        )
+        PlatePainter(painter, viewing, self._look, self._font).paint(scene_of(project, plan, *shown), labels=False)
         painter.end()
         return pixmap
 
@@ -141,15 +191,20 @@ class PassDelegate(QStyledItemDelegate):
 class Passes(QListView):
     """The row of passes; choosing one turns the canvas to it."""
 
+    tick_asked = Signal(int, int)  # layout and run of a pass that is to be ticked off
+    untick_asked = Signal(str)  # the record of a pass whose tick is to be taken back
+    told = Signal(str)
+
     def __init__(self, document: Document, selection: Selection, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._document = document
         self._selection = selection
         self._model = PassModel(document)
         self._asked: list[tuple[int, int]] = []
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
         self._idle.timeout.connect(self._make_next)
-        self._delegate = PassDelegate(document, self._model, lambda: (selection.layout, selection.run), self._ask)
+        self._delegate = PassDelegate(document, self._model, self._place_shown, self._ask, self._tick)
         self.setModel(self._model)
         self.setItemDelegate(self._delegate)
         self._dress()
@@ -189,6 +244,29 @@ class Passes(QListView):
         if 0 <= row < self._model.rowCount():
             self.setCurrentIndex(self._model.index(row))
 
+    def tick(self) -> None:
+        """Tick the pass that is chosen off, or take its tick back."""
+        row = self.currentIndex().row()
+        if row >= 0:
+            self._tick(self._model.place(row))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 (Qt's name)
+        if event.key() == Qt.Key.Key_Space:
+            self.tick()
+        else:
+            super().keyPressEvent(event)
+
+    def _tick(self, place: tuple[int, int]) -> None:
+        layout, run = place
+        if layout == DONE:
+            self.untick_asked.emit(done_passes(self._document.project)[run].id)
+        else:
+            self.tick_asked.emit(layout, run)
+
+    def _place_shown(self) -> tuple[int, int]:
+        row = self.currentIndex().row()
+        return self._model.place(row) if row >= 0 else (self._selection.layout, self._selection.run)
+
     def _ask(self, place: tuple[int, int]) -> None:
         """Note that a picture is wanted: they are painted one by one when nothing else is to do."""
         if place not in self._asked:
@@ -213,12 +291,21 @@ class Passes(QListView):
 
     def _follow(self) -> None:
         row = self._model.row_of(self._selection.layout, self._selection.run)
+        if row < 0 and self._model.rowCount() and not self.currentIndex().isValid():
+            row = self._model.rowCount() - 1  # every pass is done: the last one is shown
         if row >= 0 and row != self.currentIndex().row():
             self.setCurrentIndex(self._model.index(row))
 
     def _chosen(self, index: QModelIndex) -> None:
-        if index.isValid():
-            self._selection.look_at(*self._model.place(index.row()))
+        if not index.isValid():
+            return
+        layout, run = self._model.place(index.row())
+        if layout != DONE:
+            self._selection.look_at(layout, run)
+        else:
+            project = self._document.project
+            self.told.emit(done_words(project, done_passes(project)[run]))
 
 
+_TOLD = (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole)
 _BOTTOM = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom

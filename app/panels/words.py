@@ -19,8 +19,11 @@ def count(number: int, one: str, many: str | None = None) -> str:
 
 def passes_figure(project: Project, plan: Plan) -> str:
     """Return the answer in one glance."""
+    done = any(run.layout for run in project.done.runs)
     if plan.passes:
-        return count(plan.passes, "pass", "passes")
+        return count(plan.passes, "pass", "passes") + (" left" if done else "")
+    if done and not any(project.due(w) for w in project.wanted):
+        return "All passes are done"
     if not any(project.due(w) for w in project.wanted):
         return "Nothing to cut"
     return "No pass" if plan.punched or plan.panels else "Not planned"

@@ -65,7 +65,7 @@ class Runner(QObject):
         folder = QTemporaryDir()
         arguments = self._write(Path(folder.path()), project, held)
         process = QProcess(self)
-        process.setProcessEnvironment(_environment())
+        process.setProcessEnvironment(planner_environment())
         process.setWorkingDirectory(str(ROOT))
         process.readyReadStandardOutput.connect(self._read)
         process.readyReadStandardError.connect(self._read_errors)
@@ -159,7 +159,8 @@ def progress_of(told: dict[str, Any]) -> Progress:
     return Progress(float(told["seconds"]), plan, bool(told["proven"]), int(told["missing"]))
 
 
-def _environment() -> QProcessEnvironment:
+def planner_environment() -> QProcessEnvironment:
+    """Return the surroundings in which the headless program finds itself."""
     environment = QProcessEnvironment.systemEnvironment()
     before = environment.value("PYTHONPATH", "")
     environment.insert("PYTHONPATH", os.pathsep.join(p for p in (str(ROOT), before) if p))

@@ -1,0 +1,112 @@
+"""How the kits stand, in words: done, left, to fetch, packing, time, and what can be made of what is there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.panels.words import count, paper_name, piece_name
+from layout.geometry.units import Unit, format_length
+from layout.model.plan import Plan
+from layout.model.project import Project
+from layout.planning.kits import Gap, gaps, lines, pack_list, seconds_left, to_fetch, whole_kits
+
+if TYPE_CHECKING:
+    from app.planner.counting import Answer
+
+MINUTE = 60.0
+HEADS = ("Piece", "A kit", "Ready", "Left", "No place yet")
+
+
+def head_words(project: Project) -> str:
+    """Say how many kits can be packed."""
+    ready = whole_kits(project)
+    if not project.wanted:
+        return "The project wants no piece yet"
+    return f"{ready} of {count(project.kits, 'kit')} can be packed" if ready else "No kit can be packed yet"
+
+
+def rows(project: Project, plan: Plan) -> list[tuple[str, str, str, str, str]]:
+    """Return how each piece stands, as cells under HEADS."""
+    return [
+        (
+            piece_name(project, line.wanted),
+            str(line.wanted.count),
+            f"{line.ready} of {line.asked}",
+            str(line.left),
+            str(line.missing) if line.missing else "–",
+        )
+        for line in lines(project, plan)
+    ]
+
+
+def fetch_words(project: Project, plan: Plan) -> str:
+    """Say what the passes to come ask for: sheets, dies, punches."""
+    fetch = to_fetch(plan)
+    scraps = {s.id: str(s.extra.get("name") or s.id) for s in project.scraps}
+    dies = {d.id: d.name for d in project.dies}
+    punches = {p.id: p.name for p in project.punches}
+    told = [_several(n, scraps.get(s, s)) for s, n in fetch.sheets]
+    tools = [_several(n, dies.get(d, d)) for d, n in fetch.dies] + [punches.get(p, p) for p in fetch.punches]
+    if not told:
+        return "Nothing: no pass is still to be made."
+    return f"Paper: {', '.join(told)}.\nDies and punches: {', '.join(tools) or 'none'}."
+
+
+def pack_words(project: Project) -> str:
+    """Say what goes into one kit."""
+    packed = [f"{n} × {piece_name(project, w)}" for w, n in pack_list(project)]
+    return ", ".join(packed) + "." if packed else "Nothing is wanted yet."
+
+
+def time_words(project: Project, plan: Plan, earlier: tuple[Gap, ...] = ()) -> str:
+    """Say how long the passes to come take at her own pace."""
+    passes = plan.passes
+    if not passes:
+        return "No pass is left."
+    seconds = seconds_left(project, plan, (*earlier, *gaps(project.done.runs)))
+    left = f"{count(passes, 'pass', 'passes')} left"
+    if seconds is None:
+        return f"{left}; tick two passes off, and your pace tells how long they take."
+    return f"{left}, about {_duration(seconds)} at your pace."
+
+
+def answer_words(project: Project, answer: Answer, unit: Unit) -> str:
+    """Say what can be made, what is short for the kits asked, and which sheets would cure it."""
+    head = f"{count(answer.kits, 'kit')} can be made of what is here"
+    if answer.kits == answer.most:
+        head += "; more is impossible"
+    told = [head + "."]
+    names = {w.id: w for w in project.wanted}
+    for wanted, missing, needs, why in answer.short:
+        if wanted in names:
+            told.append(_short(project, names[wanted].paper, piece_name(project, names[wanted]), missing, needs, unit))
+        else:
+            told.append(why)
+    if answer.short:
+        told.insert(1, f"For {count(answer.asked, 'kit')} there is still missing:")
+    for paper, sides, sheets, least in answer.cures:
+        more = f"{count(sheets, 'more sheet')} of {paper_name(project, paper)}, {_sides(sides, unit)}, would do"
+        told.append(more + ("; fewer would not." if sheets == least else "."))
+    for paper in answer.incurable:
+        told.append(f"How many sheets of {paper_name(project, paper)} would do was not found.")
+    return "\n".join(told)
+
+
+def _short(project: Project, paper: str | None, name: str, missing: int, needs: tuple[float, float], unit: Unit) -> str:
+    return f"{missing} × {name}: {paper_name(project, paper)}, each piece of paper at least {_sides(needs, unit)}."
+
+
+def _sides(sides: tuple[float, float], unit: Unit) -> str:
+    return f"{format_length(sides[0], unit, with_unit=False)} × {format_length(sides[1], unit)}"
+
+
+def _several(number: int, name: str) -> str:
+    return name if number == 1 else f"{number} × {name}"
+
+
+def _duration(seconds: float) -> str:
+    minutes = max(1, round(seconds / MINUTE))
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return count(minutes, "minute")
+    return f"{count(hours, 'hour')} {count(rest, 'minute')}" if rest else count(hours, "hour")
