@@ -14,6 +14,8 @@ from layout.model.plan import Plan
 if TYPE_CHECKING:
     from layout.rules.finding import Finding
 
+PAUSE_MS = 20  # the change itself is painted first
+
 _DIE = re.compile(r"layouts\[(\d+)\]\.dies\[(\d+)\]")
 _SCRAP = re.compile(r"layouts\[(\d+)\]\.runs\[(\d+)\]\.scraps\[(\d+)\]")
 _RUN = re.compile(r"layouts\[(\d+)\](?:\.runs\[(\d+)\])?")
@@ -32,7 +34,7 @@ class Faults(QObject):
         self._waiting = False
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
-        self._timer.setInterval(0)
+        self._timer.setInterval(PAUSE_MS)
         self._timer.timeout.connect(self.refresh)
         document.replaced.connect(self._stale)
         document.plan_changed.connect(self._stale)

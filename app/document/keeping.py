@@ -11,6 +11,7 @@ from app.document.document import Document
 from app.document.fitting import refuse_foreign
 from app.document.state import State
 from layout.model.errors import FileError
+from layout.model.project import Project
 
 DELAY_MS = 1500
 BACK = "Changes kept from last time"
@@ -24,6 +25,7 @@ class Keeping(QObject):
     ) -> None:
         super().__init__(parent)
         self._document, self._folder, self._failed = document, folder, failed
+        self._kept: tuple[Project, Path] | None = None  # what was written aside last, and where
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(DELAY_MS)
@@ -41,11 +43,15 @@ class Keeping(QObject):
         project, plan = self._places(self._document.path)
         try:
             if self._document.saved:
+                self._kept = None
                 project.unlink(missing_ok=True)
                 plan.unlink(missing_ok=True)
                 return
             self._folder.mkdir(parents=True, exist_ok=True)
-            write_project(self._document.project, project)
+            # The outlines take long to write and seldom change: only what changed is written, so no hand waits for it.
+            if self._kept is None or self._kept[0] is not self._document.project or self._kept[1] != project:
+                write_project(self._document.project, project)
+                self._kept = (self._document.project, project)
             write_plan(self._document.plan, plan)
         except (OSError, FileError) as error:
             self._failed(f"Your changes cannot be kept aside ({error}); save the project somewhere else.")

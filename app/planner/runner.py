@@ -11,6 +11,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTemporaryDir, QTimer, Signal
 
+from app.planner.priority import give_way
 from layout.model.errors import FileError
 from layout.model.plan import Plan
 from layout.model.project import Project
@@ -67,6 +68,7 @@ class Runner(QObject):
         process = QProcess(self)
         process.setProcessEnvironment(planner_environment())
         process.setWorkingDirectory(str(ROOT))
+        process.started.connect(self._give_way)
         process.readyReadStandardOutput.connect(self._read)
         process.readyReadStandardError.connect(self._read_errors)
         process.finished.connect(self._finished)
@@ -93,6 +95,10 @@ class Runner(QObject):
             process.waitForFinished(PATIENCE_MS)
             process.deleteLater()
         self._folder = None
+
+    def _give_way(self) -> None:
+        if self._process is not None:
+            give_way(self._process.processId())
 
     def _write(self, folder: Path, project: Project, held: Plan | None) -> list[str]:
         from layout.formats.plan_file import write_plan

@@ -1,4 +1,4 @@
-"""A whole project from an empty window with keys and clicks alone: said, planned, moved, held, planned again, printed."""
+"""A project from an empty window with keys and clicks alone: said, planned, moved, held, planned again, printed."""
 
 import pymupdf
 import pytest

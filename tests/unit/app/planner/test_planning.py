@@ -134,3 +134,14 @@ def test_a_planner_that_breaks_off_is_told_of_without_its_inner_words(planned, s
         planned.planning.start()
     assert planned.bar.text.startswith("The planner broke off; what it had found until then is kept.")
     assert planned.document.plan == plans[0]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="niceness is a matter of Unix")
+def test_the_planner_gives_way_to_the_window(planned, speaker, plans, qtbot):
+    import os
+
+    speaker([line(plans[0])], wait=line(plans[1]))
+    with qtbot.waitSignal(planned.planning.improved, timeout=20000):
+        planned.actions_by_id["plan"].trigger()
+    process = planned.planning.runner._process.processId()
+    assert os.getpriority(os.PRIO_PROCESS, process) >= max(10, os.getpriority(os.PRIO_PROCESS, 0))
