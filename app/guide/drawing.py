@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cached_property
 
 import shapely
@@ -10,7 +10,7 @@ from shapely import unary_union
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from app.guide.hatching import HATCHES, hatch
+from app.guide.hatching import HATCHES, cross_hatch, hatch
 from app.guide.history import Gone, gone_before
 from app.guide.ink import WHITE, Ink, width_of
 from app.guide.job import Job
@@ -31,7 +31,7 @@ from app.guide.marks import (
 from app.guide.paper import laid_paper
 from app.guide.pictures import outline
 from app.guide.sheet import Box
-from app.guide.taped import COARSE, Taped, widened
+from app.guide.taped import CLEAR, COARSE, Taped, widened
 from app.guide.tiles import Tile
 from layout.geometry.pose import cos_sin
 from layout.model.plan import LaidScrap, Layout
@@ -48,7 +48,7 @@ class Drawing:
         self.job, self.layout, self.places, self.tile = job, layout, places, tile
         self.run = layout.runs[places[0]]
         self.source = {cut.die: cut.scrap for cut in self.run.cuts}
-        self.labels = Labels()
+        self.labels = Labels(tuple(places))
         self.taped = Taped.of(job, layout, tile)
         self.papers = [tile.plate.carry(laid_paper(job, laid)) for laid in self.run.scraps]
 
@@ -62,11 +62,6 @@ class Drawing:
         """What is out of each scrap already."""
         found = [(laid, gone_before(self.job, self.layout, self.places[0], laid)) for laid in self.run.scraps]
         return [unary_union([self._on_page(laid, gone) for gone in pieces]) for laid, pieces in found]
-
-    @cached_property
-    def free(self) -> BaseGeometry:
-        """Where words cross neither dies nor tape nor the edges of bed and scraps."""
-        return self.taped.clear.difference(self.edges)
 
     @cached_property
     def edges(self) -> BaseGeometry:
@@ -120,14 +115,14 @@ class Drawing:
         angle, gap = HATCHES[number % len(HATCHES)]
         paper = self.papers[number]
         holes = self.holes[number]
-        under = unary_union([self.taped.metal, holes]) if holes.area else self.taped.metal
-        ink.strokes(hatch(self.coarse[number].intersection(self.taped.view).difference(under), angle, gap), 0.1)
+        seen = shapely.clip_by_rect(self.coarse[number], *self.taped.view.bounds)
+        ink.strokes(hatch(seen, angle, gap, self.taped.metal, holes), 0.1)
         outline(ink, holes, 0.15, HOLE_DASH)
         ink.ring(paper.exterior.coords[:-1], SCRAP_LINE, SCRAP_DASH)
         for stain in self.job.scraps[laid.scrap].spoiled:
             spoiled = self.tile.plate.polygon(laid.pose.outline(stain))
             ink.area(spoiled)
-            ink.strokes([*hatch(spoiled, 45, 1.2), *hatch(spoiled, 135, 1.2)], 0.12)
+            ink.strokes(cross_hatch(spoiled, 1.2), 0.12)
             ink.ring(spoiled.exterior.coords[:-1], 0.15)
 
     def _on_page(self, laid: LaidScrap, gone: Gone) -> Polygon:
@@ -163,7 +158,7 @@ class Drawing:
         if self.images:
             found = self.labels.place(self._faces(number), *sizes)
         else:
-            found = self.labels.again((number, *sizes), self.taped.kept, self.taped.faces[number], *sizes)
+            found = self.labels.again((number, *sizes), self.taped.kept, lambda: self.taped.faces[number], *sizes)
         if found is None:
             self._point_at_die(ink, number, shown)
             return
@@ -188,9 +183,10 @@ class Drawing:
         seen = self.taped.bodies[number].intersection(self.taped.view)
         if seen.is_empty:
             return
-        x0, y0, x1, y1 = seen.bounds
-        room = shapely.clip_by_rect(self.taped.room, x0 - 20, y0 - 20, x1 + 20, y1 + 20)
-        found = self.labels.place(room.difference(self.edges), (5.6, 5.6))
+        kept = self.taped.kept
+        found = self.labels.again(
+            ("point", number), kept, lambda: self._room_by(seen), (5.6, 5.6), still=self._off_edges
+        )
         if found is not None:
             middle = (found[1].x + 2.8, found[1].y + 2.8)
             ink.line(pointer(middle, seen), 0.15)
@@ -202,16 +198,46 @@ class Drawing:
         ink.circle((spot.x, spot.y), BADGE, 0.0, fill=WHITE)
         badge(ink, (spot.x, spot.y), shown)
 
+    def _room_by(self, seen: BaseGeometry) -> BaseGeometry:
+        """Where a number may stand that points at a die."""
+        x0, y0, x1, y1 = seen.bounds
+        room = shapely.clip_by_rect(self.taped.room, x0 - 20, y0 - 20, x1 + 20, y1 + 20)
+        return room.difference(self.edges)
+
+    def _off_edges(self, which: int, place: Box) -> bool:  # noqa: ARG002 (any size will do)
+        spot = box(place.x, place.y, place.right, place.bottom)
+        return not any(shapely.dwithin(paper.exterior, spot, CLEAR) for paper in self.coarse)
+
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         words = self.paper_words(number)
-        free = self.coarse[number].intersection(self.free).difference(widened(self.holes[number]))
         shown = [words, words, self.job.names.scraps[laid.scrap], self.job.names.scraps[laid.scrap], ""]
         widths = [width_of(name, 3.2, True) + 1.5 for name in shown]
         heights = (7.0, 11.0, 7.0, 11.0, 6.5)
         sizes = [(w + 7 if h == 7.0 else max(w, 6.5), h) for w, h in zip(widths, heights, strict=True)]
-        found = self.labels.place(free, *sizes)
+        key = ("paper", laid.scrap)
+        found = self.labels.again(
+            key, self.taped.kept, lambda: self._paper_room(number), *sizes, still=self._holds(number)
+        )
         if found is not None:
             name_tag(ink, found[1], shown[found[0]], self.up(laid))
+
+    def _paper_room(self, number: int) -> BaseGeometry:
+        """Where a scrap's name may stand."""
+        paper = self.coarse[number]
+        room = shapely.clip_by_rect(self.taped.clear, *paper.bounds).intersection(paper)
+        return room.difference(self.edges).difference(widened(self.holes[number]))
+
+    def _holds(self, number: int) -> Callable[[int, Box], bool]:
+        """Return the test whether a place kept from another pass is free here too and takes a scrap's whole name."""
+
+        def holds(which: int, place: Box) -> bool:
+            if which > 1:
+                return False
+            spot = box(place.x, place.y, place.right, place.bottom)
+            inside = self.coarse[number].contains(spot) and self.taped.clear.contains(spot)
+            return inside and self._off_edges(which, place) and not shapely.dwithin(self.holes[number], spot, CLEAR)
+
+        return holds
 
 
 def _label_size(rows: Sequence[str]) -> tuple[float, float]:

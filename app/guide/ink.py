@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import lru_cache
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
+import shapely
+from numpy.typing import NDArray
+from PySide6.QtCore import QByteArray, QDataStream, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from app.guide.hatching import Strokes
 from app.guide.sheet import Box
 from app.guide.typeface import UNITS_PER_MM, font
 
 XY = Sequence[float]
+Points = Iterable[XY] | NDArray[np.float64]
 BLACK = QColor(0, 0, 0)
 WHITE = QColor(255, 255, 255)
 GREY = QColor(225, 225, 225)
@@ -27,15 +32,13 @@ class Ink:
     def __init__(self, painter: QPainter) -> None:
         self.painter = painter
 
-    def line(self, points: Iterable[XY], width: float = 0.2, dash: Sequence[float] = ()) -> None:
+    def line(self, points: Points, width: float = 0.2, dash: Sequence[float] = ()) -> None:
         """Draw an open line through points (mm); `dash` holds on and off lengths in mm."""
         self.painter.setPen(_pen(width, dash))
         self.painter.setBrush(Qt.BrushStyle.NoBrush)
         self.painter.drawPolyline(_polygon(points))
 
-    def ring(
-        self, points: Iterable[XY], width: float = 0.2, dash: Sequence[float] = (), fill: QColor | None = None
-    ) -> None:
+    def ring(self, points: Points, width: float = 0.2, dash: Sequence[float] = (), fill: QColor | None = None) -> None:
         """Draw a closed line through points (mm), filled where a colour is given."""
         self.painter.setPen(_pen(width, dash))
         self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
@@ -74,15 +77,9 @@ class Ink:
         self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
         self.painter.drawEllipse(QPointF(centre[0], centre[1]), radius, radius)
 
-    def strokes(self, lines: Iterable[LineString], width: float = 0.1) -> None:
-        """Draw many separate lines as one path, which keeps a hatched page small."""
-        path = QPainterPath()
-        for line in lines:
-            (x, y), *rest = _rounded(line.coords)
-            path.moveTo(x, y)
-            for x, y in rest:
-                path.lineTo(x, y)
-        self.painter.strokePath(path, _pen(width, ()))
+    def strokes(self, lines: Strokes, width: float = 0.1) -> None:
+        """Draw many straight strokes as one path, which keeps a hatched page small."""
+        self.painter.strokePath(_path_of_strokes(lines), _pen(width, ()))
 
     def text(
         self, at: XY, words: str, size: float = 3.2, *, bold: bool = False, align: str = "left", colour: QColor = BLACK
@@ -128,7 +125,8 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
     return QFontMetricsF(font(size, bold)).horizontalAdvance(words) / UNITS_PER_MM
 
 
-def wrap(words: str, width: float, size: float, bold: bool = False) -> list[str]:
+@lru_cache(maxsize=8192)
+def wrap(words: str, width: float, size: float, bold: bool = False) -> tuple[str, ...]:
     """Break words into lines no wider than `width` mm; a single longer word stays whole."""
     rows: list[str] = []
     for word in filter(None, words.split(" ")):  # other blanks hold words together
@@ -137,9 +135,10 @@ def wrap(words: str, width: float, size: float, bold: bool = False) -> list[str]
             rows[-1] = longer
         else:
             rows.append(word)
-    return rows
+    return tuple(rows)
 
 
+@lru_cache(maxsize=256)
 def _pen(width: float, dash: Sequence[float]) -> QPen:
     pen = QPen(BLACK, width)
     pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
@@ -153,21 +152,37 @@ def path_of(shape: BaseGeometry) -> QPainterPath:
     """Return the borders of a polygon or several as one path."""
     path = QPainterPath()
     for polygon in _polygons(shape):
-        for ring in (polygon.exterior, *polygon.interiors):
-            path.addPolygon(_polygon(ring.coords[:-1]))
+        for ring in shapely.get_rings(polygon):
+            path.addPolygon(_polygon(shapely.get_coordinates(ring)[:-1]))
             path.closeSubpath()
     return path
 
 
-def _polygon(points: Iterable[XY]) -> QPolygonF:
-    return QPolygonF([QPointF(x, y) for x, y in _rounded(points)])
+def _path_of_strokes(lines: Strokes) -> QPainterPath:
+    """Hand many strokes over in one piece, as Qt's own stream format: count, elements, where the last begins, fill."""
+    path = QPainterPath()
+    if len(lines):
+        elements = np.empty(2 * len(lines), dtype=[("kind", ">i4"), ("x", ">f8"), ("y", ">f8")])
+        elements["kind"] = np.tile([0, 1], len(lines))  # move to, line to
+        elements["x"], elements["y"] = lines.round(2).reshape(-1, 2).T
+        ends = struct.pack(">ii", len(elements) - 2, 0)
+        QDataStream(QByteArray(struct.pack(">i", len(elements)) + elements.tobytes() + ends)) >> path
+    return path
 
 
-def _rounded(points: Iterable[XY]) -> list[list[float]]:
+def _polygon(points: Points) -> QPolygonF:
     """Round to a hundredth of a mm: nothing that a ruler sees, and half the size of the file."""
-    listed = np.asarray(points if isinstance(points, Sequence) else list(points), dtype=float)
-    rounded: list[list[float]] = listed[:, :2].round(2).tolist()
-    return rounded
+    if isinstance(points, np.ndarray):
+        return _read_polygon(points)
+    return QPolygonF([QPointF(round(x, 2), round(y, 2)) for x, y in points])
+
+
+def _read_polygon(points: NDArray[np.float64]) -> QPolygonF:
+    """Hand many points over in one piece, as Qt's own stream format: a count, then big-endian doubles."""
+    made = QPolygonF()
+    numbers = points.round(2).astype(">f8").tobytes()
+    QDataStream(QByteArray(struct.pack(">I", len(points)) + numbers)) >> made
+    return made
 
 
 def _polygons(shape: BaseGeometry) -> list[Polygon]:

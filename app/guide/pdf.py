@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
@@ -24,8 +23,10 @@ LARGE = 1_000_000
 """From this many bytes on, what pages draw alike is stored once."""
 WORTH = 2000
 """Shorter stretches (bytes, before they are packed) are not worth a stream of their own."""
-OPERATIONS = re.compile(rb"(?<=\nS\n)|(?<=\nQ\n)|(?<=\nB\*\n)|(?<=\nf\*\n)")
-"""Where one thing is drawn and the next begins: after a stroke, a fill, or a restored state."""
+ENDS = (b"\nS\n", b"\nQ\n", b"\nB*\n", b"\nf*\n")
+"""Where one thing is drawn and the next begins: after a stroke, a restored state, or a fill."""
+SPLIT = b"\0"
+"""Stands in no contents: Qt writes them as plain letters."""
 
 
 def write_pdf(job: Job, pages: Sequence[Page], path: Path) -> None:
@@ -70,7 +71,7 @@ def share_alike(file: PdfWriter) -> None:
     A page's contents may be several streams one after the other (ISO 32000-1, 7.8.2), and pages may share them. Nothing
     is changed or moved: only the cuts between streams are chosen so that equal stretches become the same stream.
     """
-    drawn = [OPERATIONS.split(page.get_contents().get_data()) for page in file.pages]
+    drawn = [operations(page.get_contents().get_data()) for page in file.pages]
     often = Counter(operation for page in drawn for operation in set(page))
     runs = [[b"".join(run) for _, run in groupby(page, lambda one: often[one] > 1)] for page in drawn]
     seen = Counter(run for page in runs for run in set(page) if len(run) >= WORTH)
@@ -82,6 +83,13 @@ def share_alike(file: PdfWriter) -> None:
         place.get_object().set_data(streams[0][1])
         rest = [_stored(file, kept, data, alike) for alike, data in streams[1:]]
         page[NameObject("/Contents")] = ArrayObject([place, *rest])
+
+
+def operations(contents: bytes) -> list[bytes]:
+    """Cut a page's contents where one thing is drawn and the next begins; joined they are what they were."""
+    for end in ENDS:
+        contents = contents.replace(end, end + SPLIT)
+    return contents.split(SPLIT)
 
 
 def _streams(runs: list[bytes], seen: Counter[bytes]) -> Iterator[tuple[bool, bytes]]:

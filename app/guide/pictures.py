@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import shapely
 from shapely import affinity, unary_union
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 from shapely.geometry.base import BaseGeometry
 
-from app.guide.hatching import HATCHES, hatch
+from app.guide.hatching import HATCHES, cross_hatch, hatch
 from app.guide.ink import GREY, WHITE, Ink
 from app.guide.marks import badge, paint_up
 from app.guide.sheet import Box
@@ -53,8 +54,8 @@ def outline(ink: Ink, shape: BaseGeometry, width: float = 0.2, dash: Sequence[fl
     """Draw all borders of a polygon or several."""
     for part in getattr(shape, "geoms", [shape]):
         if isinstance(part, Polygon) and not part.is_empty:
-            for ring in (part.exterior, *part.interiors):
-                ink.ring(ring.coords[:-1], width, dash)
+            for ring in shapely.get_rings(part):
+                ink.ring(shapely.get_coordinates(ring)[:-1], width, dash)
 
 
 def paint_sheet(
@@ -70,10 +71,9 @@ def paint_sheet(
     scaled = Scaled.fit(paper.bounds, box, most=0.5)
     shape = scaled.shape(paper)
     for piece in gone:
-        ink.area(scaled.shape(piece), GREY)
-        outline(ink, scaled.shape(piece), 0.15)
+        ink.plate(scaled.shape(piece), 0.15, fill=GREY)
     for stain in stains:
-        ink.strokes([*hatch(scaled.shape(stain), 45, 1.0), *hatch(scaled.shape(stain), 135, 1.0)], 0.1)
+        ink.strokes(cross_hatch(scaled.shape(stain), 1.0), 0.1)
     for image in images:
         outline(ink, scaled.shape(image), 0.12, (0.4, 0.6))
     outline(ink, shape, 0.3)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import shapely
 from shapely.geometry import LinearRing, Polygon
 
 from app.guide.sheet import Box
@@ -38,8 +39,8 @@ class PlateMap:
 
     def carry(self, shape: Polygon) -> Polygon:
         """Carry a polygon of the plate to the page."""
-        rings = [self.ring(tuple(ring.coords[:-1])) for ring in (shape.exterior, *shape.interiors)]
-        return Polygon(rings[0], rings[1:])
+        across, left = (-1.0, self.left + self.bed_width) if self.mirrored else (1.0, self.left)
+        return shapely.transform(shape, lambda at: at * (across, -1.0) + (left, self.bottom))
 
     @property
     def bed_ring(self) -> LinearRing:

@@ -63,7 +63,9 @@ class Taped:
         """The part of the page that neither dies nor tape nor the bed's edge touch."""
         strips = [spot for spots in self.tape for spot in spots]
         taken = unary_union([widened(self.metal), *strips, widened(self.tile.plate.bed_ring)])
-        return self.view.difference(taken)
+        clear = self.view.difference(taken)
+        shapely.prepare(clear)
+        return clear
 
     @cached_property
     def paths(self) -> list[tuple[QPainterPath, QPainterPath]]:
