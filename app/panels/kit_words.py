@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from app.panels.words import count, paper_name, piece_name
-from layout.geometry.units import Unit, format_length
+from layout.geometry.units import MM_PER, Unit, format_length
 from layout.model.plan import Plan
 from layout.model.project import Project
 from layout.planning.kits import Gap, gaps, lines, pack_list, seconds_left, to_fetch, whole_kits
@@ -45,7 +47,10 @@ def fetch_words(project: Project, plan: Plan) -> str:
     scraps = {s.id: str(s.extra.get("name") or s.id) for s in project.scraps}
     dies = {d.id: d.name for d in project.dies}
     punches = {p.id: p.name for p in project.punches}
-    told = [_several(n, scraps.get(s, s)) for s, n in fetch.sheets]
+    sheets: Counter[str] = Counter()
+    for scrap, number in fetch.sheets:
+        sheets[scraps.get(scrap, scrap)] += number  # what is left of a sheet keeps its name
+    told = [_several(n, name) for name, n in sheets.items()]
     tools = [_several(n, dies.get(d, d)) for d, n in fetch.dies] + [punches.get(p, p) for p in fetch.punches]
     if not told:
         return "Nothing: no pass is still to be made."
@@ -93,11 +98,19 @@ def answer_words(project: Project, answer: Answer, unit: Unit) -> str:
 
 
 def _short(project: Project, paper: str | None, name: str, missing: int, needs: tuple[float, float], unit: Unit) -> str:
-    return f"{missing} × {name}: {paper_name(project, paper)}, each piece of paper at least {_sides(needs, unit)}."
+    least = _sides(_no_less(needs, unit), unit)
+    return f"{missing} × {name}: {paper_name(project, paper)}, each piece of paper at least {least}."
 
 
 def _sides(sides: tuple[float, float], unit: Unit) -> str:
     return f"{format_length(sides[0], unit, with_unit=False)} × {format_length(sides[1], unit)}"
+
+
+def _no_less(sides: tuple[float, float], unit: Unit) -> tuple[float, float]:
+    """Round up to what a ruler shows: sixteenths of an inch, or millimetres."""
+    step = MM_PER["in"] / 16 if unit == "in" else 1.0
+    width, length = (math.ceil(side / step - 1e-6) * step for side in sides)
+    return width, length
 
 
 def _several(number: int, name: str) -> str:

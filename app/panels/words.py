@@ -36,7 +36,8 @@ def passes_words(project: Project, plan: Plan) -> str:
     taped = f"{count(len(plan.layouts), 'layout')} to tape down."
     if plan.unplaced:
         return taped
-    because = plan.because.strip().rstrip(".")
+    # What the proof counted is less by the passes that are done.
+    because = "" if project.done.runs else plan.because.strip().rstrip(".")
     if plan.proven:
         return f"{taped} Fewer is impossible{': ' + because if because else ''}."
     least = f"At least {plan.lower_bound} needed" if plan.lower_bound else "Fewer may be possible"

@@ -8,7 +8,7 @@ could be made is an upper limit by counts and areas.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from layout.geometry.outline import Outline
@@ -24,7 +24,7 @@ from layout.planning.supply import SLACK, most_on_sheet, scraps_for, shapes_of
 MOST_KITS = 999
 MOST_SHEETS = 60
 USUAL_SHEET = (210.0, 297.0)
-NEW_SHEET = "sheet to be bought"
+NEW_SHEET = "sheets to be bought of "
 SHORTEST_LOOK = 0.3  # seconds
 
 Shape = Die | Punch | Panel
@@ -185,29 +185,49 @@ class _Group:
         if not plan.unplaced:
             return told
         short = tuple(_shorts(asked, plan))
-        cures, incurable = list(told.cures), list(told.incurable)
-        for paper in dict.fromkeys(paper_of(asked, s.wanted) for s in short):
-            cure = self._cure(asked, paper) if paper else None
-            if cure is not None:
-                cures.append(cure)
-            else:
-                incurable.append(paper)
-        return replace(told, short=(*told.short, *short), cures=tuple(cures), incurable=tuple(incurable))
+        papers = tuple(dict.fromkeys(paper_of(asked, s.wanted) for s in short))
+        cures = self._cures(asked, papers)
+        incurable = () if cures else papers
+        return replace(
+            told,
+            short=(*told.short, *short),
+            cures=(*told.cures, *cures),
+            incurable=(*told.incurable, *incurable),
+        )
 
-    def _cure(self, asked: Project, paper: str) -> Cure | None:
-        """Add sheet after sheet, from the fewest that could do, until a plan is found."""
-        sides = usual_sides(asked, paper, self.patience.sheet)
-        least = None
-        for sheets in range(1, MOST_SHEETS + 1):
-            more = with_sheets(asked, paper, sides, sheets)
-            if most_kits(more) < asked.kits:
-                continue
-            least = least or sheets
+    def _cures(self, asked: Project, papers: tuple[str, ...]) -> tuple[Cure, ...]:
+        """Add a sheet to each paper that is still short, from the fewest that could do, until a plan is found."""
+        sides = {p: usual_sides(asked, p, self.patience.sheet) for p in papers}
+        least = {p: _least(asked, p, sides) for p in papers}
+        if any(n is None for n in least.values()):
+            return ()
+        sheets = {p: max(1, n or 0) for p, n in least.items()}
+        while max(sheets.values(), default=MOST_SHEETS + 1) <= MOST_SHEETS:
             if self.patience.stopped() or time.monotonic() > self.ends:
-                return None
-            if not _plan(more, self.patience, self.ends).unplaced:
-                return Cure(paper, sides, sheets, least)
-        return None
+                break
+            more = _with_all(asked, sides, sheets)
+            plan = _plan(more, self.patience, self.ends)
+            if not plan.unplaced:
+                return tuple(Cure(p, sides[p], n, least[p] or 0) for p, n in sheets.items())
+            still = {paper_of(asked, s.wanted) for s in _shorts(more, plan)}
+            sheets = {p: n + (p in still or not still & set(papers)) for p, n in sheets.items()}
+        return ()
+
+
+def _least(asked: Project, paper: str, sides: Mapping[str, tuple[float, float]]) -> int | None:
+    """The fewest sheets of a paper with which the upper limit allows the kits asked, other papers in plenty."""
+    plenty = {p: MOST_SHEETS for p in sides if p != paper}
+    for sheets in range(MOST_SHEETS + 1):
+        if most_kits(_with_all(asked, sides, {**plenty, paper: sheets})) >= asked.kits:
+            return sheets
+    return None
+
+
+def _with_all(project: Project, sides: Mapping[str, tuple[float, float]], sheets: Mapping[str, int]) -> Project:
+    for paper, number in sheets.items():
+        if number:
+            project = with_sheets(project, paper, sides[paper], number)
+    return project
 
 
 def paper_of(project: Project, wanted: Wanted) -> str:
@@ -225,7 +245,7 @@ def usual_sides(project: Project, paper: str, otherwise: tuple[float, float]) ->
 
 def with_sheets(project: Project, paper: str, sides: tuple[float, float], sheets: int) -> Project:
     """Return the project with so many more plain sheets of a paper."""
-    new = Scrap(NEW_SHEET, paper, Outline.rectangle(*sides), sheets)
+    new = Scrap(NEW_SHEET + paper, paper, Outline.rectangle(*sides), sheets)
     papers = project.papers if any(p.id == paper for p in project.papers) else (*project.papers, Paper(paper, paper))
     return replace(project, scraps=(*project.scraps, new), papers=papers)
 

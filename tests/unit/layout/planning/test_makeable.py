@@ -46,6 +46,19 @@ def test_three_sheets_of_four_squares_make_four_kits_of_three_and_six_kits_need_
     assert cure.least <= cure.sheets
 
 
+def test_two_papers_that_are_short_at_once_are_cured_together() -> None:
+    any_paper = Wanted("any", "square", 1)  # binds the papers together
+    moss = Wanted("moss", "square", 4, "moss")
+    project = squares(1, 4, 1)
+    project = replace(project, wanted=(*project.wanted, moss, any_paper))
+    told = what_can_i_make(replace(project, spares={"any": 9, "w": 4}, kits=2), PATIENCE)
+    # 2 kits: 8 cream of which 4 are in the tin and 4 come off the sheet; 8 moss and no sheet: 2 sheets of 4.
+    assert told.kits == 0
+    assert [(c.paper, c.sheets) for c in told.cures] == [("moss", 2)]
+    both = what_can_i_make(replace(project, spares={"any": 9}, kits=2), PATIENCE)
+    assert sorted((c.paper, c.sheets) for c in both.cures) == [("cream", 1), ("moss", 2)]
+
+
 def test_where_more_fits_than_asked_it_says_what_one_more_kit_lacks() -> None:
     told = what_can_i_make(squares(1, 2, 1), PATIENCE)
     assert (told.kits, told.asked) == (2, 3)
