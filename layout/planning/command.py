@@ -17,6 +17,7 @@ from layout.formats.project_file import read_project
 from layout.model.errors import PlatefulError
 from layout.model.plan import Plan
 from layout.model.project import Project
+from layout.planning.flattening import with_flat
 from layout.planning.planner import STOPPED, Limits, make_plan
 
 COMPLETE, UNREADABLE, PARTIAL = 0, 2, 3
@@ -31,6 +32,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument("--seed", type=int, default=0, help="another seed tries other ways (0)")
     parser.add_argument("--stream", action="store_true", help="print one JSON object for every better plan")
     parser.add_argument("--hold", type=Path, help="a plan whose parts marked as held stay where they are")
+    parser.add_argument("--flat", action="store_true", help="among equal plans prefer a low peak under the rollers")
     parser.set_defaults(run=run)
 
 
@@ -39,6 +41,7 @@ def run(args: argparse.Namespace) -> int:
     begun = time.monotonic()
     try:
         project = read_project(args.project)
+        project = with_flat(project, True) if args.flat else project
         hold = read_plan(args.hold) if args.hold else None
         limits = Limits(seconds=max(0.05, args.seconds), seed=args.seed, hold=hold)
         listen_for_stop(limits, args.stream)

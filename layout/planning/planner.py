@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 import threading
+import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
@@ -19,6 +20,7 @@ from layout.planning.bedding import Bench
 from layout.planning.bounds import Bound, lower_bound
 from layout.planning.construct import Builder, Drive
 from layout.planning.cutting_down import Panelled, cut_panels
+from layout.planning.flattening import flatten, wants_flat
 from layout.planning.holding import Held, hold_of
 from layout.planning.mixing import Mixer, Pool
 from layout.planning.oversize import cut_oversize
@@ -29,6 +31,7 @@ Report = Callable[[Plan], None]
 
 STOPPED, TIME_IS_UP = 1, 2
 NEW_BEDS = 4
+FOR_PASSES = 0.7  # of the time, where the rest goes into flat roller profiles
 CUT_SHORT = "planning was stopped before a place was found"
 LOOKING = "no place found yet, still looking"
 STRICT = bool(os.environ.get("PLATEFUL_STRICT"))  # tests: a draft that breaks a rule is an error, not thrown away
@@ -50,8 +53,12 @@ class Limits:
 
 def make_plan(project: Project, limits: Limits, report: Report = lambda _: None) -> Plan:
     """Find the best plan within the limits; every plan reported or returned keeps every rule."""
+    until = time.monotonic() + limits.seconds
     with ThreadPoolExecutor(WORKERS) as pool:
-        return _Planner(project, limits, report, pool).plan()
+        plan = _Planner(project, limits, report, pool).plan()
+    if not wants_flat(project):
+        return plan
+    return flatten(project, plan, lambda: limits.stop[0] == STOPPED or time.monotonic() > until)
 
 
 class _Planner:
@@ -67,7 +74,8 @@ class _Planner:
 
     def plan(self) -> Plan:
         """A quick plan, then ever harder tries for fewer passes, until it is proven or time is up."""
-        timer = threading.Timer(max(0.9 * self.limits.seconds, self.limits.seconds - 1.0), self._time_is_up)
+        seconds = self.limits.seconds * (FOR_PASSES if wants_flat(self.project) else 1.0)
+        timer = threading.Timer(max(0.9 * seconds, seconds - 1.0), self._time_is_up)
         timer.daemon = True
         timer.start()
         try:
