@@ -7,13 +7,14 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import QCheckBox, QFormLayout, QLabel, QWidget
 
 from app.document.asking import ask
 from app.document.document import Document
 from app.look.tokens import SPACE
 from app.panels.lengths import LengthField
 from layout.geometry.units import format_length
+from layout.model.flat_profiles import wants_flat, with_flat
 
 # field of the project, field in it, what to call it, least, most (mm)
 LENGTHS = (
@@ -27,6 +28,7 @@ LENGTHS = (
     ("clearances", "web", "Between two pieces", 0.0, 100.0),
     ("clearances", "image_tolerance", "A stamped image may be off by", 0.0, 100.0),
 )
+FLAT_WORDS = "Plan for a low peak under the rollers"
 CAUTION = (
     "Your machine's manual decides how thick a stack may be and which plates belong in it. "
     "Keep fingers away from the rollers and from the blades."
@@ -51,6 +53,10 @@ class MachineForm(QWidget):
             made.entered.connect(partial(self._entered, part, field, name, (least, most)))
             made.refused.connect(self.refused)
             form.addRow(name, made)
+        self.flat = QCheckBox(FLAT_WORDS)
+        self.flat.setToolTip("Among plans that are equal in all else, the next plan takes the lowest peak of blade.")
+        self.flat.clicked.connect(self._wish_flat)
+        form.addRow(self.flat)
         caution = QLabel(CAUTION)
         caution.setWordWrap(True)
         caution.setProperty("tone", "quiet")
@@ -61,12 +67,16 @@ class MachineForm(QWidget):
 
     def refresh(self) -> None:
         """Read the document again."""
+        self.flat.setChecked(wants_flat(self._document.project))
         for part, field, *_ in LENGTHS:
             mm = getattr(getattr(self._document.project, part), field)
             if math.isinf(mm):
                 self.fields[field].setText("any length")
             else:
                 self.fields[field].show_length(mm)
+
+    def _wish_flat(self, wanted: bool) -> None:
+        ask(self._document, "Change of the peak's worth", with_flat(self._document.project, wanted), counts=False)
 
     def _entered(self, part: str, field: str, name: str, limits: tuple[float, float], mm: float) -> None:
         if not limits[0] <= mm <= limits[1]:

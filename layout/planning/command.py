@@ -15,9 +15,9 @@ from typing import Any
 from layout.formats.plan_file import plan_bytes, read_plan, write_plan
 from layout.formats.project_file import read_project
 from layout.model.errors import PlatefulError
+from layout.model.flat_profiles import with_flat
 from layout.model.plan import Plan
 from layout.model.project import Project
-from layout.planning.flattening import with_flat
 from layout.planning.planner import STOPPED, Limits, make_plan
 
 COMPLETE, UNREADABLE, PARTIAL = 0, 2, 3

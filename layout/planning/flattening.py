@@ -7,7 +7,6 @@ step after the other; nothing else of the plan changes, so passes, layouts, piec
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from layout.model.plan import Layout, Plan
 from layout.model.project import Project
@@ -15,22 +14,9 @@ from layout.rules import check
 from layout.rules.easing import advise, follow
 from layout.rules.rollers import BAND, run_profile
 
-FLAT = "flat_profiles"
-"""The machine's extra field: true where plans shall have flat profiles."""
 ROUNDS = 6
 """At most so many turns or moves in one layout: each takes less off than the one before."""
 Stopped = Callable[[], bool]
-
-
-def wants_flat(project: Project) -> bool:
-    """Whether the person asked for flat profiles on this machine."""
-    return project.machine.extra.get(FLAT) is True
-
-
-def with_flat(project: Project, wanted: bool) -> Project:
-    """Return the project with the wish for flat profiles set or taken away."""
-    rest = {name: value for name, value in project.machine.extra.items() if name != FLAT}
-    return replace(project, machine=replace(project.machine, extra={**rest, FLAT: True} if wanted else rest))
 
 
 def flatten(project: Project, plan: Plan, stopped: Stopped = lambda: False, rounds: int = ROUNDS) -> Plan:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from layout.model.flat_profiles import wants_flat
 from layout.model.plan import Plan, Unplaced
 from layout.model.project import Project
 from layout.nesting.bed import WORKERS, Box, Effort
@@ -20,7 +21,7 @@ from layout.planning.bedding import Bench
 from layout.planning.bounds import Bound, lower_bound
 from layout.planning.construct import Builder, Drive
 from layout.planning.cutting_down import Panelled, cut_panels
-from layout.planning.flattening import flatten, wants_flat
+from layout.planning.flattening import flatten
 from layout.planning.holding import Held, hold_of
 from layout.planning.mixing import Mixer, Pool
 from layout.planning.oversize import cut_oversize

@@ -11,9 +11,10 @@ import pytest
 from layout.__main__ import main
 from layout.formats.plan_file import parse_plan
 from layout.formats.project_file import parse_project, project_bytes
+from layout.model.flat_profiles import wants_flat, with_flat
 from layout.model.plan import Plan
 from layout.planning import command
-from layout.planning.flattening import flatten, highest_peak, wants_flat, with_flat
+from layout.planning.flattening import flatten, highest_peak
 from layout.planning.planner import Limits, make_plan
 from layout.rules import check
 from tests.support.checked import assert_good
