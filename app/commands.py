@@ -65,10 +65,13 @@ class Commands:
             "next_pass": lambda: self.turn_pass(1),
             "tick": lambda: window.passes.tick(),
             "kits": self.show_kits,
-            "duplicate": lambda: hands.duplicate(),
-            "pass_earlier": lambda: hands.move_run(-1),
-            "pass_later": lambda: hands.move_run(1),
-            "remove_pass": lambda: hands.remove_run(),
+            "duplicate": lambda: window.ordering.duplicate(),
+            "pass_earlier": lambda: window.ordering.move_run(-1),
+            "pass_later": lambda: window.ordering.move_run(1),
+            "remove_pass": lambda: window.ordering.remove_run(),
+            "lift_off": lambda: window.ordering.lift_off(),
+            "to_pass": self.carry_to_pass,
+            "along": lambda on: setattr(hands, "along", on),
             "rollers": self.look_under_the_rollers,
             "stack": self.show_stack,
             "fit": lambda: canvas.fit(),
@@ -243,6 +246,12 @@ class Commands:
         """Turn to the pass before or after."""
         passes = self._window.passes
         passes.turn(by)
+
+    def carry_to_pass(self) -> None:
+        """Ask which pass to lay in what is picked."""
+        from app.panels.to_pass import ask_for_pass
+
+        ask_for_pass(self._window)
 
     # ---- views --------------------------------------------------------------------------------------------------
 

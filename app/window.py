@@ -16,6 +16,7 @@ from app.document.faults import Faults
 from app.document.hands import Hands
 from app.document.keeping import Keeping
 from app.document.marking import Marking
+from app.document.ordering import Ordering
 from app.document.selection import Selection
 from app.header import LEFT, VIEWS, Header
 from app.look.theme import apply_look, look_for
@@ -60,13 +61,14 @@ class Window(QMainWindow):
         self.selection = Selection(self.document, self)
         self.faults = Faults(self.document, self)
         self.hands = Hands(self.document, self.selection, self)
+        self.ordering = Ordering(self.document, self.selection, self.hands)
         self.keeping = Keeping(self.document, settings.folder / "kept", self.messages.fault, self)
         self.marking = Marking(self.document, self)
         self.planning = Planning(self.document, self.messages, self)
         self.canvas = Canvas(self.document, self.selection, self.hands, self.faults)
         self.left = QFrame()
         self.answers = Answers(self.document, self.faults)
-        self.passes = Passes(self.document, self.selection)
+        self.passes = Passes(self.document, self.selection, self.ordering)
         self.bar = MessageBar(self.messages)
         self.commands = Commands(self)
         self.actions_by_id = make_actions(self, self.canvas, self.commands.slots())
@@ -120,6 +122,7 @@ class Window(QMainWindow):
         self.passes.told.connect(self.messages.news)
         self.planning.improved.connect(lambda: self.selection.pick())
         self.hands.touched.connect(self.planning.leave_to_hand)
+        self.canvas.takers.append(self.passes.take)
         self.canvas.menu_asked.connect(self._plate_menu)
         self.document.undo.undoTextChanged.connect(self._name_undo)
         self.document.undo.redoTextChanged.connect(self._name_undo)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
@@ -59,6 +60,7 @@ class Canvas(PlateView):
         self.hands, self.faults = hands, faults
         self.gesture: Gesture | None = None
         self.focus_by_keys = False
+        self.takers: list[Callable[[QPoint], bool]] = []  # what is asked first when a hand lets go outside the plate
         self._snapper: Snapper | None = None
         self.live = Live(document, selection)
         self.clear_place = ClearPlace(self.live, lambda: self.draft, self)
@@ -192,6 +194,13 @@ class Canvas(PlateView):
         self.clear_place.watch()
         self.draft_changed.emit()
         self.update()
+
+    def carry_off(self, at: QPointF) -> bool:
+        """Whether something outside took what the hand let go there."""
+        if self.rect().contains(at.toPoint()):
+            return False
+        where = self.mapToGlobal(at).toPoint()
+        return any(take(where) for take in self.takers)
 
     def lay_clear(self) -> None:
         """Lay the one die that is picked at the nearest place where it breaks no rule."""

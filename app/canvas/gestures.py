@@ -74,6 +74,9 @@ class Move(Gesture):
         self.canvas.take_draft(draft)
 
     def release(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
+        # Let go over the row of passes: it is laid in that pass instead.
+        if self._moving and self.canvas.carry_off(at):
+            return
         if self._moving:
             self.canvas.hands.place(self.canvas.draft.dies, self.canvas.draft.scraps, "Move")
         elif self._alone is not None:

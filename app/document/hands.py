@@ -28,6 +28,7 @@ class Hands(QObject):
     def __init__(self, document: Document, selection: Selection, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._document, self._selection = document, selection
+        self.along = False  # whether what lies on a sheet moves with it
 
     # ---- where things lie ---------------------------------------------------------------------------------------
 
@@ -36,10 +37,18 @@ class Hands(QObject):
         layout = self._layout()
         if layout is None:
             return {}, {}
-        dies = {i: layout.dies[i].pose for i in sorted(self._selection.dies) if not layout.dies[i].extra.get("held")}
         laid = layout.runs[self._selection.run].scraps if layout.runs else ()
         scraps = {i: laid[i].pose for i in sorted(self._selection.scraps) if not laid[i].extra.get("held")}
+        chosen = self._selection.dies | self._riding(layout, frozenset(scraps))
+        dies = {i: layout.dies[i].pose for i in sorted(chosen) if not layout.dies[i].extra.get("held")}
         return dies, scraps
+
+    def _riding(self, layout: Layout, scraps: frozenset[int]) -> frozenset[int]:
+        """Return the dies that lie on sheets in hand and go along with them."""
+        if not self.along or not scraps:
+            return frozenset()
+        run, project = layout.runs[self._selection.run], self._document.project
+        return frozenset(i for i, die in enumerate(layout.dies) if edits.scrap_under(project, die, run) in scraps)
 
     def all_held(self) -> bool:
         """Whether everything picked is held in place."""
@@ -53,7 +62,8 @@ class Hands(QObject):
         layout = self._layout()
         if layout is None or not (dies or scraps):
             return
-        name = f"{verb} of {self.naming(frozenset(dies), frozenset(scraps))}"
+        riding = frozenset(dies) - self._selection.dies if scraps else frozenset()
+        name = f"{verb} of {self.naming(frozenset(dies) - riding, frozenset(scraps))}"
 
         short = self._short()
 
@@ -77,32 +87,27 @@ class Hands(QObject):
 
     def turn(self, degrees: float) -> None:
         """Turn each picked thing about its own middle; turns in a row are one step."""
-        dies, scraps = self.in_hand()
-        layout = self._layout()
-        if layout is None:
-            return
-        about = {i: self._middle_of_die(layout, i) for i in dies}
-        turned = {i: _turned(p, degrees, about[i]) for i, p in dies.items()}
-        laid = layout.runs[self._selection.run].scraps if scraps else ()
-        sheets = {
-            i: _turned(p, degrees, _middle(edits.posed_scrap(self._document.project, laid[i]).bounds))
-            for i, p in scraps.items()
-        }
-        self.place(turned, sheets, "Turn", merge=TURN_MERGE)
+        self._turn(lambda _: degrees, merge=TURN_MERGE)
 
     def turn_to(self, degrees: float) -> None:
         """Turn each picked thing to an angle, about its own middle."""
+        self._turn(lambda pose: degrees - pose.turn)
+
+    def _turn(self, by: Callable[[Pose], float], *, merge: int = NEVER_MERGES) -> None:
+        """Turn what is picked; what rides on a sheet turns about the sheet's middle, with the sheet."""
         layout = self._layout()
         dies, scraps = self.in_hand()
         if layout is None:
             return
-        turned = {i: _turned(p, degrees - p.turn, self._middle_of_die(layout, i)) for i, p in dies.items()}
-        laid = layout.runs[self._selection.run].scraps if scraps else ()
-        sheets = {
-            i: _turned(p, degrees - p.turn, _middle(edits.posed_scrap(self._document.project, laid[i]).bounds))
-            for i, p in scraps.items()
-        }
-        self.place(turned, sheets, "Turn")
+        turned = {i: _turned(p, by(p), self._middle_of_die(layout, i)) for i, p in dies.items()}
+        run = layout.runs[self._selection.run] if scraps else Run((), ())
+        middles = {i: _middle(edits.posed_scrap(self._document.project, run.scraps[i]).bounds) for i in scraps}
+        sheets = {i: _turned(p, by(p), middles[i]) for i, p in scraps.items()}
+        for i in dies.keys() - self._selection.dies:
+            under = edits.scrap_under(self._document.project, layout.dies[i], run)
+            if under is not None:
+                turned[i] = _turned(dies[i], by(scraps[under]), middles[under])
+        self.place(turned, sheets, "Turn", merge=merge)
 
     def move_to(self, x: float, y: float) -> None:
         """Move the picked things so that the middle of the first lies at a point of the plate."""
@@ -110,17 +115,17 @@ class Hands(QObject):
         dies, scraps = self.in_hand()
         if layout is None or not (dies or scraps):
             return
-        if dies:
-            at = self._middle_of_die(layout, next(iter(dies)))
-        else:
+        if scraps and not self._selection.dies:
             laid = layout.runs[self._selection.run].scraps[next(iter(scraps))]
             at = _middle(edits.posed_scrap(self._document.project, laid).bounds)
+        else:
+            at = self._middle_of_die(layout, next(iter(dies)))
         self._carry(lambda p: Pose(p.x + x - at[0], p.y + y - at[1], p.turn), "Move", NEVER_MERGES)
 
     def swap(self) -> None:
         """Let two picked dies change places, each keeping its turn."""
         layout = self._layout()
-        dies, _ = self.in_hand()
+        dies = {i: p for i, p in self.in_hand()[0].items() if i in self._selection.dies}
         if layout is None or len(dies) != 2:
             self.refused.emit("Pick two dies that are not held in place to swap them.")
             return
@@ -185,7 +190,7 @@ class Hands(QObject):
         if new is not None and new.runs[self._selection.run].scraps:
             self._selection.pick(scraps=frozenset({len(new.runs[self._selection.run].scraps) - 1}))
 
-    # ---- holding, layouts ---------------------------------------------------------------------------------------
+    # ---- holding ------------------------------------------------------------------------------------------------
 
     def hold(self, held: bool) -> None:
         """Hold what is picked in place, or let it go."""
@@ -196,35 +201,6 @@ class Hands(QObject):
             self._change_layout(
                 f"{verb} {self.naming(dies, scraps)}", lambda old: edits.hold(old, run, dies, scraps, held)
             )
-
-    def duplicate(self) -> None:
-        """Add a copy of the layout looked at: the same dies, no paper yet."""
-        layout = self._layout()
-        if layout is not None:
-            copy = edits.duplicate(layout, _free_name(self._document.plan))
-            self._go_on(f"Duplicate of layout {layout.id}", (*self._document.plan.layouts, copy))
-            self._selection.look_at(len(self._document.plan.layouts) - 1, 0)
-
-    def remove_run(self) -> None:
-        """Take the pass looked at out of the plan, and its layout when that was its last pass."""
-        layout, at, run = self._layout(), self._selection.layout, self._selection.run
-        if layout is None:
-            return
-        runs = layout.runs[:run] + layout.runs[run + 1 :]
-        layouts = list(self._document.plan.layouts)
-        layouts[at : at + 1] = [replace(layout, runs=runs)] if runs else []
-        self._go_on("Removal of a pass", tuple(layouts))
-
-    def move_run(self, by: int) -> None:
-        """Move the pass looked at up or down among the passes of its layout."""
-        layout, run = self._layout(), self._selection.run
-        if layout is None or not 0 <= run + by < len(layout.runs):
-            return
-        runs = list(layout.runs)
-        runs.insert(run + by, runs.pop(run))
-        at = self._selection.layout
-        self._change_layout("Reorder of passes", lambda old: replace(old, runs=tuple(runs)))
-        self._selection.look_at(at, run + by)
 
     def naming(self, dies: frozenset[int], scraps: frozenset[int]) -> str:
         """Return what to call the things of these numbers."""
@@ -254,16 +230,17 @@ class Hands(QObject):
 
     def _change_layout(self, name: str, change: Callable[[Layout], Layout], *, merge: int = NEVER_MERGES) -> None:
         plan = edits.with_layout(self._document.plan, self._selection.layout, change)
-        self._go_on(name, plan.layouts, merge=merge)
+        self.go_on(name, plan.layouts, merge=merge)
 
     def _ensure_layout(self, name: str, change: Callable[[Layout], Layout]) -> None:
         if self._layout() is None:
-            first = Layout(_free_name(self._document.plan), (), (Run((), ()),))
-            self._go_on(name, (*self._document.plan.layouts, change(first)))
+            first = Layout(free_name(self._document.plan), (), (Run((), ()),))
+            self.go_on(name, (*self._document.plan.layouts, change(first)))
         else:
             self._change_layout(name, change)
 
-    def _go_on(self, name: str, layouts: tuple[Layout, ...], *, merge: int = NEVER_MERGES) -> None:
+    def go_on(self, name: str, layouts: tuple[Layout, ...], *, merge: int = NEVER_MERGES) -> None:
+        """Go on to these layouts as one named step, with what is missing counted afresh."""
         plan = replace(self._document.plan, layouts=layouts)
         self._document.change_plan(name, edits.settle(self._document.project, plan), merge=merge)
         self.touched.emit()
@@ -282,7 +259,8 @@ def _turned(pose: Pose, degrees: float, about: tuple[float, float]) -> Pose:
     return Pose(*about, degrees).after(Pose(-about[0], -about[1])).after(pose)
 
 
-def _free_name(plan: Plan) -> str:
+def free_name(plan: Plan) -> str:
+    """Return a letter that no layout of the plan has."""
     taken = {layout.id for layout in plan.layouts}
     letters = [chr(c) for c in range(ord("A"), ord("Z") + 1)]
     return next((n for n in letters if n not in taken), f"layout {len(taken) + 1}")

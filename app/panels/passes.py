@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import (
     QAbstractItemModel,
     QAbstractListModel,
     QEvent,
+    QMimeData,
     QModelIndex,
+    QPoint,
     QRect,
     QRectF,
     QSize,
@@ -16,19 +18,31 @@ from PySide6.QtCore import (
     QTimer,
     Signal,
 )
-from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen, QPixmap
+from PySide6.QtGui import (
+    QColor,
+    QDragMoveEvent,
+    QDropEvent,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPen,
+    QPixmap,
+)
 from PySide6.QtWidgets import QFrame, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.canvas.painting import PlatePainter
 from app.canvas.scene import scene_of
 from app.canvas.viewing import fitted
 from app.document.document import Document
+from app.document.ordering import Ordering
 from app.document.selection import Selection
 from app.look.fonts import font
 from app.look.icons import icon
 from app.look.tokens import GAP, LIGHT, RADIUS, SMALL, SPACE, TARGET, Look
 from app.panels.ticked import DONE, done_passes, done_words, shown_state
 
+PASS_MIME = "application/x-plateful-pass"
 PLATE_HEIGHT = 104.0
 LEAST_WIDTH = 84.0
 MOST_WIDTH = 190.0
@@ -63,6 +77,20 @@ class PassModel(QAbstractListModel):
     def row_of(self, layout: int, run: int) -> int:
         """Return the row of a layout's run, -1 where there is none."""
         return self._places.index((layout, run)) if (layout, run) in self._places else -1
+
+    def flags(self, index: QModelIndex) -> Qt.ItemFlag:
+        return super().flags(index) | (
+            Qt.ItemFlag.ItemIsDragEnabled if index.isValid() else Qt.ItemFlag.ItemIsDropEnabled
+        )
+
+    def mimeTypes(self) -> list[str]:  # noqa: N802 (Qt's name)
+        return [PASS_MIME]
+
+    def mimeData(self, indexes: Sequence[QModelIndex]) -> QMimeData:  # noqa: N802 (Qt's name)
+        data = QMimeData()
+        if indexes:
+            data.setData(PASS_MIME, str(indexes[0].row()).encode())
+        return data
 
     def rowCount(self, parent: QModelIndex | None = None) -> int:  # noqa: ARG002, N802 (Qt's name)
         return len(self._places)
@@ -195,10 +223,12 @@ class Passes(QListView):
     untick_asked = Signal(str)  # the record of a pass whose tick is to be taken back
     told = Signal(str)
 
-    def __init__(self, document: Document, selection: Selection, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, document: Document, selection: Selection, ordering: Ordering, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._document = document
-        self._selection = selection
+        self._selection, self._ordering = selection, ordering
         self._model = PassModel(document)
         self._asked: list[tuple[int, int]] = []
         self._idle = QTimer(self)
@@ -223,6 +253,9 @@ class Passes(QListView):
         self.setHorizontalScrollMode(QListView.ScrollMode.ScrollPerPixel)
         self.setUniformItemSizes(True)
         self.setAccessibleName("Passes")
+        self.setAccessibleDescription("Ctrl+Shift+PgUp and Ctrl+Shift+PgDown, or dragging, change their order.")
+        self.setDragDropMode(QListView.DragDropMode.DragDrop)
+        self.setDefaultDropAction(Qt.DropAction.MoveAction)
         self.setEditTriggers(QListView.EditTrigger.NoEditTriggers)
 
     def set_look(self, look: Look, text_scale: float) -> None:
@@ -266,6 +299,37 @@ class Passes(QListView):
     def _place_shown(self) -> tuple[int, int]:
         row = self.currentIndex().row()
         return self._model.place(row) if row >= 0 else (self._selection.layout, self._selection.run)
+
+    def take(self, at: QPoint) -> bool:
+        """Lay what is picked in the pass at a point of the screen; False where there is none."""
+        place = self._open_pass(self.indexAt(self.viewport().mapFromGlobal(at)))
+        if not self.isVisible() or place is None:
+            return False
+        self._ordering.carry_over(place)
+        return True
+
+    def _open_pass(self, index: QModelIndex) -> tuple[int, int] | None:
+        """Return layout and run at an index, None where no pass is or where it is done already."""
+        place = self._model.place(index.row()) if index.isValid() else (DONE, 0)
+        return None if place[0] == DONE else place
+
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:  # noqa: N802 (Qt's name)
+        super().dragMoveEvent(event)
+        over = self._open_pass(self.indexAt(event.position().toPoint()))
+        if event.mimeData().hasFormat(PASS_MIME) and over is not None:
+            event.accept()
+
+    def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 (Qt's name)
+        if not event.mimeData().hasFormat(PASS_MIME):
+            return
+        row = int(event.mimeData().data(PASS_MIME).data())
+        what = self._open_pass(self._model.index(row))
+        where = self._open_pass(self.indexAt(event.position().toPoint()))
+        # The view would take the dragged row out after a move: the order is the document's, so it is told a copy.
+        event.setDropAction(Qt.DropAction.CopyAction)
+        event.accept()
+        if what is not None and where is not None:
+            self._ordering.bring(what, where)
 
     def _ask(self, place: tuple[int, int]) -> None:
         """Note that a picture is wanted: they are painted one by one when nothing else is to do."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 
@@ -14,10 +15,8 @@ def give_way(process: int) -> None:
     if sys.platform == "win32":
         _lower_class(process)
         return
-    try:
+    with contextlib.suppress(OSError):  # ended already, or already lower than this
         os.setpriority(os.PRIO_PROCESS, process, NICENESS)
-    except OSError:
-        pass  # ended already, or already lower than this
 
 
 def _lower_class(process: int) -> None:

@@ -11,6 +11,7 @@ from app.document.asking import ask, free_id
 from app.document.document import Document
 from app.document.faults import Faults
 from app.document.hands import Hands
+from app.document.ordering import Ordering
 from app.document.selection import Selection
 from app.document.state import State
 from app.document.units import with_unit
@@ -39,6 +40,7 @@ class Edits(RuleBasedStateMachine):
         self.document = Document()
         self.selection = Selection(self.document)
         self.hands = Hands(self.document, self.selection)
+        self.ordering = Ordering(self.document, self.selection, self.hands)
         self.faults = Faults(self.document)
         self.faults.wait()
         self.live = Live(self.document, self.selection)
@@ -90,11 +92,28 @@ class Edits(RuleBasedStateMachine):
     @rule()
     def duplicate(self):
         if len(self.document.plan.layouts) < 3:
-            self.hands.duplicate()
+            self.ordering.duplicate()
 
     @rule()
     def remove_pass(self):
-        self.hands.remove_run()
+        self.ordering.remove_run()
+
+    @rule(to=st.integers(0, 3))
+    def carry_over(self, to):
+        if to < len(self.ordering.places):
+            self.ordering.carry_over(self.ordering.places[to])
+
+    @rule()
+    def lift_off(self):
+        self.ordering.lift_off()
+
+    @rule(by=st.sampled_from([-1, 1]))
+    def move_pass(self, by):
+        self.ordering.move_run(by)
+
+    @rule(along=st.booleans())
+    def take_along(self, along):
+        self.hands.along = along
 
     @rule(at=st.integers(0, 2))
     def look_at(self, at):
