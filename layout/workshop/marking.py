@@ -18,13 +18,12 @@ from layout.geometry.pose import Pose
 from layout.model.done import DoneRun, Left, Taken
 from layout.model.errors import WorkshopError
 from layout.model.plan import CutPanel, Layout, Plan, Punched, Run, StraightCut
-from layout.model.project import Project, Scrap
+from layout.model.project import Project
 from layout.rules.cutting_down import cut_apart
 from layout.workshop.carrying import carried, carried_back
 from layout.workshop.repointing import anchor_of, anchors
+from layout.workshop.things import REFERENCE
 from layout.workshop.using_up import WORTH_KEEPING, Piece, Shape, new_ids, remains_of, share_out
-
-REFERENCE = "workshop"  # the field by which a thing of a project names the one of the workshop it was taken from
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,16 +186,18 @@ def _marked(
     project: Project, plan: Plan, rest: Plan, uses: Sequence[_Use], worth_keeping: float, begun: DoneRun
 ) -> After:
     taken = _taken(project, plan, uses)
+    papers = {p.id: p.name for p in project.papers}
     left: list[Left] = []
     pieces: list[Piece] = []
     cut_area = trimmed = 0.0
     for number, (sheets, mine) in enumerate(taken):
         needed = _needed(project, rest, sheets)
+        paper = papers.get(sheets.scrap.paper, sheets.scrap.paper)
         kept, cut, waste = _left_of(sheets, mine, worth_keeping, needed, number)
         left += kept
         cut_area, trimmed = cut_area + cut, trimmed + waste
         for use in mine:
-            pieces += [Piece(w, name, shape, sheets.scrap.paper, len(sheets.copies)) for w, name, shape in use.pieces]
+            pieces += [Piece(w, name, shape, paper, len(sheets.copies)) for w, name, shape in use.pieces]
     made, spares = share_out(project, pieces)
     record = replace(
         begun,
@@ -285,9 +286,3 @@ def _named(project: Project, record: str, taken: Sequence[Taken], left: Sequence
         extra = {**item.scrap.extra, REFERENCE: f"{record}-{k}"} if REFERENCE in scrap.extra else scrap.extra
         named.append(replace(item, scrap=replace(item.scrap, id=name, extra=extra)))
     return tuple(named)
-
-
-def reference(thing: Scrap) -> str | None:
-    """Return the workshop's id of a thing of a project, None where it was not taken from there."""
-    found = thing.extra.get(REFERENCE)
-    return found if isinstance(found, str) and found else None

@@ -1,0 +1,428 @@
+"""The workshop and its projects together: a pass marked done is one transaction over what is owned and the project."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from layout.formats.done_part import read_run, run_object
+from layout.formats.fields import Fields
+from layout.formats.project_file import read_scrap, scrap_object
+from layout.formats.values import FieldError
+from layout.model.done import DoneRun, Spare
+from layout.model.errors import WorkshopError
+from layout.model.plan import Plan
+from layout.model.project import Machine, Paper, Project, Scrap
+from layout.workshop.base import Writing
+from layout.workshop.store import Drawer, now
+from layout.workshop.things import (
+    Kind,
+    Model,
+    Thing,
+    count_of,
+    mark_of,
+    reference,
+    to_body,
+    with_count,
+    without_reference,
+)
+
+if TYPE_CHECKING:
+    from layout.workshop.marking import After
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """The project and the plan after a pass was marked, and the record of it."""
+
+    project: Project
+    plan: Plan
+    record: DoneRun
+
+
+@dataclass(frozen=True, slots=True)
+class Agreed:
+    """The project and the plan as the workshop knows them, and what was taken over, in sentences."""
+
+    project: Project
+    plan: Plan
+    notices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the history: what was done when, in which project or to which thing."""
+
+    number: int
+    when: str
+    what: str
+    project: str
+    record: str
+    thing: str
+    undone: bool
+
+
+@dataclass(frozen=True, slots=True)
+class KnownProject:
+    """A project that the workshop knows: where it was last, and how far it is."""
+
+    id: str
+    name: str
+    path: str
+    opened: str
+    kits: int
+    due: int
+    done: int
+
+
+class Workshop(Drawer):
+    """The drawer, the projects it serves and the passes made."""
+
+    # ---- marking -------------------------------------------------------------------------------------------------
+
+    def mark_done(self, project: Project, plan: Plan, layout: str, run: int, path: Path | None = None) -> Marked:
+        """Mark a run (its number in the layout) done, here and in the project at once. Raises WorkshopError."""
+        from layout.workshop.marking import mark_run_done
+
+        with self.base.writing() as work:
+            met = self._met(work, project, path)
+            after = mark_run_done(met, plan, layout, run, self.worth_keeping)
+            return self._kept(work, after, path)
+
+    def mark_hand_done(
+        self, project: Project, plan: Plan, kind: Literal["punched", "panels"], index: int, path: Path | None = None
+    ) -> Marked:
+        """Mark a punched piece or a panel done, here and in the project at once. Raises WorkshopError."""
+        from layout.workshop.marking import mark_hand_done
+
+        with self.base.writing() as work:
+            met = self._met(work, project, path)
+            after = mark_hand_done(met, plan, kind, index, self.worth_keeping)
+            return self._kept(work, after, path)
+
+    def mark_undone(self, project: Project, plan: Plan, record: str, path: Path | None = None) -> Marked:
+        """Take a mark back, here and in the project at once. Raises WorkshopError."""
+        from layout.workshop.marking import mark_undone
+
+        with self.base.writing() as work:
+            met = self._met(work, project, path)
+            after = mark_undone(met, plan, record)
+            _carry_back(work, after.record, met)
+            self._know(work, after.project, path)
+            return Marked(after.project, after.plan, after.record)
+
+    def follow(self, before: Project, after: Project, path: Path | None = None) -> None:
+        """Do here what undoing or redoing did to a project's marks. Raises WorkshopError, and then did nothing."""
+        old, new = ({run.id: run for run in p.done.runs} for p in (before, after))
+        with self.base.writing() as work:
+            for run in reversed([run for name, run in old.items() if name not in new]):
+                _carry_back(work, run, after)
+            for run in (run for name, run in new.items() if name not in old):
+                self._carry(work, run, after)
+            self._know(work, after, path)
+
+    def _kept(self, work: Writing, after: After, path: Path | None) -> Marked:
+        self._carry(work, after.record, after.project)
+        self._know(work, after.project, path)
+        return Marked(after.project, after.plan, after.record)
+
+    def _met(self, work: Writing, project: Project, path: Path | None) -> Project:
+        """Return the project with its lasting id; refuse where another window marked it meanwhile."""
+        name = project.done.project or _id_at(work, path) or uuid.uuid4().hex
+        known = _known(work, name)
+        mine = {run.id for run in project.done.runs}
+        if any(undone == (run in mine) for run, undone in known.items()):
+            called = project.name or (path.stem if path else "this project")
+            raise WorkshopError(f"{called} was marked in another window meanwhile; open it again to take that over")
+        met = replace(project, done=replace(project.done, project=name))
+        for run in project.done.runs:
+            if run.id not in known:
+                self._carry(work, run, met)
+        return met
+
+    def _carry(self, work: Writing, record: DoneRun, project: Project) -> None:
+        """Take sheets out of the drawer, put what is left and the surplus in."""
+        for taken in record.taken:
+            if name := reference(taken.scrap):
+                _spend(work, name, taken.scrap, len(taken.copies))
+        for left in record.left:
+            if name := reference(left.scrap):
+                self.put_in(
+                    work, _kept_as(project, left.scrap), name, source=f"left of {record.taken[left.of].scrap.id}"
+                )
+        for spare in record.spares:
+            name = spare_id(spare)
+            there = work.ask("SELECT count FROM things WHERE id = ?", name)
+            if there:
+                work.do("count", spare.count, name)
+            else:
+                self.put_in(work, replace(spare, wanted=""), name, source=project.name)
+        number = work.ask("SELECT coalesce(max(number), 0) + 1 FROM runs WHERE project = ?", project.done.project)
+        body = json.dumps(run_object(record, scrap_object), ensure_ascii=False)
+        work.do("run", record.id, project.done.project, number[0][0], body)
+        work.do("history", now(), "done", project.name, record.id, "", None, None)
+
+    # ---- one truth -----------------------------------------------------------------------------------------------
+
+    def agree(self, project: Project, plan: Plan, path: Path | None = None) -> Agreed:
+        """Bring a project just opened and the workshop to the same marks: a crash or another window parted them."""
+        name = project.done.project or next(iter(self._ids_at(path)), "")
+        rows = self.base.ask("SELECT id, undone, body FROM runs WHERE project = ? ORDER BY number", name)
+        notices: list[str] = []
+        known = {run: bool(undone) for run, undone, _ in rows}
+        for record in reversed(project.done.runs):
+            if known.get(record.id):
+                project, plan = _taken_back(project, plan, record, notices)
+        mine = {run.id for run in project.done.runs}
+        for run, undone, body in rows:
+            if not undone and run not in mine:
+                project, plan = _taken_over(project, plan, _record(run, body), notices)
+        if name and not project.done.project:
+            project = replace(project, done=replace(project.done, project=name))
+        if not self.read_only:
+            self._teach(project, path, [r for r in project.done.runs if r.id not in known], notices)
+        return Agreed(project, plan, tuple(notices))
+
+    def _teach(self, project: Project, path: Path | None, records: Sequence[DoneRun], notices: list[str]) -> None:
+        try:
+            with self.base.writing() as work:
+                for record in records:
+                    self._carry(work, record, project)
+                self._know(work, project, path)
+        except WorkshopError as error:
+            notices.append(str(error))
+
+    # ---- in and out of a project -----------------------------------------------------------------------------------
+
+    def into_project(self, project: Project, names: Iterable[str], counts: Mapping[str, int] | None = None) -> Project:
+        """Return the project with copies of these things in it, `counts` of each (all where not said)."""
+        from layout.workshop.lending import lent
+
+        for name in names:
+            model = self.load(name)
+            count = min((counts or {}).get(name, count_of(model)), count_of(model))
+            project = lent(project, name, with_count(model, count), self._paper_called)
+        return project
+
+    def take_over(self, project: Project) -> Project:
+        """Put what the workshop does not have yet there; return the project naming what it took and put."""
+        from layout.workshop.lending import each_of, with_references
+
+        found: dict[tuple[str, str], str] = {}
+        with self.base.writing() as work:
+            for kind, model in each_of(project):
+                name = reference(model) or self._alike(work, kind, model) or uuid.uuid4().hex
+                if not work.ask("SELECT 1 FROM things WHERE id = ?", name):
+                    self.put_in(work, model, name, source=project.name)
+                found[kind, model.id if not isinstance(model, Machine | Spare) else ""] = name
+        return with_references(project, found)
+
+    def from_tin(self, project: Project, spare: str, wanted: str, count: int) -> Project:
+        """Take so many ready pieces out of the spares tin for a project. Raises WorkshopError."""
+        with self.base.writing() as work:
+            rows = work.ask("SELECT count FROM things WHERE id = ? AND kind = 'spare'", spare)
+            held = rows[0][0] if rows else 0
+            if not 0 < count <= held:
+                raise WorkshopError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
+            work.do("count", -count, spare)
+            work.do("history", now(), "taken from the tin", project.name, "", spare, None, None)
+        return replace(project, spares={**project.spares, wanted: project.spares.get(wanted, 0) + count})
+
+    def export_drawer(self, path: Path, names: Iterable[str] | None = None) -> None:
+        """Write things (all where not said) into one file for a friend. Raises FileError."""
+        from layout.workshop.sharing import write_drawer
+
+        every = [t.id for t in self.things(limit=-1)] if names is None else list(names)
+        write_drawer(path, [(self.thing(name), self.load(name)) for name in every])
+
+    def import_drawer(self, path: Path) -> list[Thing]:
+        """Put the things of a friend's file into the drawer, all or none. Raises FileError, WorkshopError."""
+        from layout.workshop.sharing import read_drawer
+
+        shared = read_drawer(path)
+        made: list[str] = []
+        with self.base.writing() as work:
+            for item in shared:
+                made.append(self.put_in(work, item.model, uuid.uuid4().hex, item.note, item.source))
+                for tag in item.tags:
+                    work.do("tag", made[-1], tag)
+        return [self.thing(name) for name in made]
+
+    def _paper_called(self, name: str) -> tuple[str, Paper] | None:
+        rows = self.base.ask("SELECT id FROM things WHERE kind = 'paper' AND name = ? LIMIT 1", name)
+        if not rows:
+            return None
+        paper = self.load(rows[0][0])
+        return (str(rows[0][0]), paper) if isinstance(paper, Paper) else None
+
+    def _alike(self, work: Writing, kind: Kind, model: Model) -> str:
+        """Return the thing that is the same as one of a project; a sheet of paper is always one of its own."""
+        if kind == "scrap":
+            return ""
+        mark = mark_of(to_body(without_reference(model)))
+        rows = work.ask("SELECT id FROM things JOIN bodies ON thing = id WHERE kind = ? AND mark = ?", kind, mark)
+        return str(rows[0][0]) if rows else ""
+
+    # ---- projects and history --------------------------------------------------------------------------------------
+
+    def projects(self, search: str = "", limit: int = 200) -> list[KnownProject]:
+        """Return the projects known, last opened first."""
+        words = search.split()
+        where = " AND ".join(["1", *(["instr(lower(name || ' ' || path), lower(?))"] * len(words))])
+        rows = self.base.ask(f"SELECT * FROM projects WHERE {where} ORDER BY opened DESC LIMIT ?", *words, limit)
+        return [KnownProject(*row) for row in rows]
+
+    def know(self, project: Project, path: Path) -> None:
+        """Note where a project is and how far it is. Raises WorkshopError."""
+        with self.base.writing() as work:
+            self._know(work, project, path)
+
+    def forget(self, path: Path) -> None:
+        """Drop a project from those known; what it cut stays cut."""
+        with self.base.writing() as work:
+            work.do("forget", str(path.resolve()))
+
+    def _know(self, work: Writing, project: Project, path: Path | None) -> None:
+        if path is None and not project.done.project:
+            return
+        where = str(path.resolve()) if path else ""
+        name = project.done.project or where
+        if where:
+            work.do("forget", where)
+        due = sum(project.due(w) for w in project.wanted)
+        made = sum(project.made(w.id) for w in project.wanted)
+        called = project.name or (path.stem if path else "")
+        work.do("know", name, called, where, now(), project.kits, due, made)
+
+    def _ids_at(self, path: Path | None) -> list[str]:
+        if path is None:
+            return []
+        where = str(path.resolve())
+        return [row[0] for row in self.base.ask("SELECT id FROM projects WHERE path = ? AND id <> path", where)]
+
+    def history(self, limit: int = 200) -> list[Entry]:
+        """Return what was done, the newest first."""
+        question = "SELECT number, time, what, project, record, thing, undone FROM history ORDER BY number DESC LIMIT ?"
+        rows = self.base.ask(question, limit)
+        return [
+            Entry(n, when, what, project, run, thing, bool(gone)) for n, when, what, project, run, thing, gone in rows
+        ]
+
+    def walk_back(self, number: int) -> None:
+        """Take one change of the drawer back, where nothing came after it. Raises WorkshopError."""
+        from layout.workshop.things import from_object
+
+        with self.base.writing() as work:
+            rows = work.ask("SELECT what, thing, before, after, undone FROM history WHERE number = ?", number)
+            if not rows or rows[0][0] not in ("put", "removed") or rows[0][4]:
+                raise WorkshopError("this step cannot be walked back here; a pass is taken back in its project")
+            _, thing, before, after, _ = rows[0]
+            present = work.ask("SELECT body, kind FROM bodies JOIN things ON id = thing WHERE thing = ?", thing)
+            if (present[0][0] if present else None) != after:
+                raise WorkshopError("this thing was changed again since; walk that change back first")
+            if before is None:
+                work.do("remove", thing)
+            else:
+                kind = present[0][1] if present else _kind_by(before)
+                self.put_in(work, from_object(kind, json.loads(before)), thing)
+            work.do("walked back", number)
+
+
+def _kept_as(project: Project, scrap: Scrap) -> Scrap:
+    """Return a scrap as the workshop keeps it: papers go by their names there."""
+    return replace(scrap, paper=next((p.name for p in project.papers if p.id == scrap.paper), scrap.paper))
+
+
+def spare_id(spare: Spare) -> str:
+    """Return the tin's id of such pieces: the same for all that are alike."""
+    alike = to_body(replace(spare, wanted="", count=1))
+    return "spare-" + hashlib.sha256(alike.encode()).hexdigest()[:20]
+
+
+def _kind_by(body: str) -> Any:
+    """Tell the kind of a thing that was removed by the fields that only it has."""
+    tree = json.loads(body)
+    signs = {"body": "die", "reach": "punch", "bed": "machine", "layers": "paper", "scores": "panel", "up": "scrap"}
+    return next((kind for sign, kind in signs.items() if sign in tree), "spare")
+
+
+def _id_at(work: Writing, path: Path | None) -> str:
+    if path is None:
+        return ""
+    rows = work.ask("SELECT id FROM projects WHERE path = ? AND id <> path", str(path.resolve()))
+    return str(rows[0][0]) if rows else ""
+
+
+def _known(work: Writing, project: str) -> dict[str, bool]:
+    return {run: bool(undone) for run, undone in work.ask("SELECT id, undone FROM runs WHERE project = ?", project)}
+
+
+def _spend(work: Writing, name: str, scrap: Scrap, count: int) -> None:
+    there = work.ask("SELECT count FROM things WHERE id = ?", name)
+    held = int(there[0][0]) if there else 0
+    if held < count:
+        left = f"{held} of its sheets are left" if held else "none of its sheets is left"
+        raise WorkshopError(
+            f"scrap {scrap.id} was cut elsewhere meanwhile: {left}; take others and plan again"
+        )
+    work.do("count", -count, name)
+
+
+def _carry_back(work: Writing, record: DoneRun, project: Project) -> None:
+    for left in record.left:
+        if name := reference(left.scrap):
+            there = work.ask("SELECT count, mark FROM things JOIN bodies ON thing = id WHERE id = ?", name)
+            whole = (left.scrap.count, mark_of(to_body(without_reference(_kept_as(project, left.scrap)))))
+            if not there or tuple(there[0]) != whole:
+                raise WorkshopError(f"scrap {left.scrap.id} was cut or changed since in the workshop; undo that first")
+            work.do("count", -left.scrap.count, name)
+    for taken in record.taken:
+        if name := reference(taken.scrap):
+            work.do("count", len(taken.copies), name)
+    for spare in record.spares:
+        rows = work.ask("SELECT count FROM things WHERE id = ?", spare_id(spare))
+        if not rows or rows[0][0] < spare.count:
+            raise WorkshopError(f"the spare {spare.name} that this pass made was used meanwhile; put it back first")
+        work.do("count", -spare.count, spare_id(spare))
+    work.do("run undone", record.id)
+    work.do("record undone", record.id)
+    work.do("history", now(), "undone", project.name, record.id, "", None, None)
+
+
+def _record(name: str, body: str) -> DoneRun:
+    try:
+        return read_run(Fields(json.loads(body)), read_scrap)
+    except (ValueError, FieldError) as error:
+        raise WorkshopError(f"what the workshop noted of pass {name} cannot be read; restore a backup") from error
+
+
+def _taken_over(project: Project, plan: Plan, record: DoneRun, notices: list[str]) -> tuple[Project, Plan]:
+    from layout.workshop.carrying import name_of
+    from layout.workshop.marking import redo, without
+
+    try:
+        after = redo(project, plan, record)
+    except WorkshopError:
+        notices.append(f"{name_of(record)} was marked done elsewhere and its sheets are not in this file; look at them")
+        done = replace(project.done, runs=(*project.done.runs, record))
+        return replace(project, done=done), without(plan, record)
+    notices.append(f"{name_of(record)} was marked done since this file was saved; that is taken over")
+    return after.project, after.plan
+
+
+def _taken_back(project: Project, plan: Plan, record: DoneRun, notices: list[str]) -> tuple[Project, Plan]:
+    from layout.workshop.carrying import name_of
+    from layout.workshop.marking import mark_undone
+
+    try:
+        after = mark_undone(project, plan, record.id)
+    except WorkshopError as error:
+        notices.append(str(error))
+        return project, plan
+    notices.append(f"the mark of {name_of(record)} was taken back since this file was saved; that is taken over")
+    return after.project, after.plan
