@@ -73,6 +73,8 @@ class Commands:
             "to_pass": self.carry_to_pass,
             "along": lambda on: setattr(hands, "along", on),
             "rollers": self.look_under_the_rollers,
+            "ease": self.ease,
+            **{f"export_{kind}": partial(self.export, kind) for kind in ("svg", "dxf", "csv", "png")},
             "stack": self.show_stack,
             "fit": lambda: canvas.fit(),
             "closer": lambda: canvas.zoom(CLOSER),
@@ -197,6 +199,18 @@ class Commands:
 
         undo = ("Not done after all", self._window.document.undo.undo)
         self._window.messages.news(tick_words(self._window.document.project, record), undo)
+
+    def ease(self) -> None:
+        """Take the advice that the plate shows, or ask for one."""
+        from app.panels.easing import easer_of
+
+        easer_of(self._window).ease()
+
+    def export(self, kind: str, _checked: bool = False) -> None:
+        """Write what the window shows to a file for others."""
+        from app.exporting import ask_and_export
+
+        ask_and_export(self._window, kind)
 
     def show_stack(self) -> None:
         """Show what lies on what in the pass shown."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
+from app.canvas.ghost import paint_ghost, paint_offer
 from app.canvas.paths import posed_path
 from app.canvas.scene import DieItem, ScrapItem
 from layout.geometry.pose import Pose
@@ -30,6 +31,7 @@ def paint_marks(canvas: Canvas, plate: PlatePainter) -> None:
     if middle is not None:
         _paint_handle(canvas, painter, middle)
     _paint_clear_place(canvas, painter)
+    paint_ghost(canvas, painter)
     box = canvas.gesture.box if canvas.gesture is not None else None
     if box is not None:
         painter.setPen(QPen(QColor(canvas.look.accent), 1.4, Qt.PenStyle.DashLine))
@@ -107,21 +109,7 @@ def _paint_clear_place(canvas: Canvas, painter: QPainter) -> None:
     if place.pose is None or canvas.draft.empty:
         return
     path = canvas.viewing.transform.map(posed_path(canvas.scene.dies[place.die].die.body.solid, place.pose))
-    pen = QPen(QColor(canvas.look.good), 2.2)
-    painter.setPen(pen)
-    fill = QColor(canvas.look.good)
-    fill.setAlpha(36)
-    painter.setBrush(fill)
-    painter.drawPath(path)
-    metrics = QFontMetricsF(canvas.text_font)
-    words = "clear here: press C"
-    plaque = QRectF(0, 0, metrics.horizontalAdvance(words) + 12, metrics.height() + 4)
-    plaque.moveCenter(QPointF(path.boundingRect().center().x(), path.boundingRect().top() - metrics.height()))
-    painter.setFont(canvas.text_font)
-    painter.setPen(QPen(QColor(canvas.look.good), 1.2))
-    painter.setBrush(QColor(canvas.look.field))
-    painter.drawRoundedRect(plaque, 4, 4)
-    painter.drawText(plaque, Qt.AlignmentFlag.AlignCenter, words)
+    paint_offer(canvas, painter, [path], "clear here: press C")
 
 
 def _paint_faults(canvas: Canvas, plate: PlatePainter) -> None:

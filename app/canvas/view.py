@@ -9,6 +9,7 @@ from PySide6.QtGui import QFont, QPainter, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.canvas.draft import Draft
+from app.canvas.ghost import Ghost
 from app.canvas.layers import ALL
 from app.canvas.painting import PlatePainter
 from app.canvas.rulers import Rulers, ruler_thickness
@@ -35,6 +36,7 @@ class PlateView(QWidget):
         self.look: Look = LIGHT
         self.draft = Draft()
         self.layers = ALL
+        self.ghost: Ghost | None = None
         self._font = font(SMALL, lengths=True)
         self._viewing = Viewing()
         self._fit_wanted = True
@@ -85,6 +87,7 @@ class PlateView(QWidget):
     def refresh(self) -> None:
         """Read the document again."""
         self._scene = self._still = None
+        self.ghost = None
         self.draft = Draft()
         self.update()
 

@@ -6,7 +6,7 @@ import json
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, QThread
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -18,11 +18,10 @@ from app.guide.rollercurve import highest, paint_curve, profile_of
 from app.guide.sheet import A4, Box
 from app.guide.ticks import picture
 from app.look.tokens import ROOM, SPACE
+from app.panels.easing import Asking, easer_of
 from layout.geometry.outline import Outline
-from layout.geometry.units import Unit
-from layout.model.plan import Layout, Plan
-from layout.model.project import Project
-from layout.rules.easing import Advice, advise, follow
+from layout.model.plan import Layout
+from layout.rules.easing import Advice, follow
 from layout.rules.effort import HOWS, How, Limit, Mark, learnt
 
 if TYPE_CHECKING:
@@ -34,19 +33,6 @@ WIDE, HIGH, CURVE = 60.0, 90.0, 34.0
 MARKS = "rollers/marks"
 MOST_MARKS = 200
 WENT: dict[How, str] = {"easy": "Went easily", "hard": "Went hard", "stalled": "Stalled"}
-
-
-class Asking(QThread):
-    """Works the advice out beside the work."""
-
-    def __init__(self, project: Project, plan: Plan, layout: int, unit: Unit, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._asked, self._unit = (project, plan, layout), unit
-        self.advice: Advice | None = None
-
-    def run(self) -> None:
-        """Find the advice."""
-        self.advice = advise(*self._asked, unit=self._unit)
 
 
 class RollerPicture(QWidget):
@@ -185,6 +171,7 @@ class RollersDialog(QDialog):
             self.advice.setText("No small turn or move of a single die would take the peak off and keep every rule.")
         else:
             self.advice.setText(f"Advice: {self._advice.what}.")
+            easer_of(self._window).show(asking.plan, asking.layout, self._advice)
         self._show()
 
     def _lay_out(self) -> None:
