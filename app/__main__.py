@@ -1,4 +1,4 @@
-"""The program's door: `python -m app [PROJECT]` opens the window, `python -m app guide|picture …` writes files."""
+"""The program's door: `python -m app [PROJECT]` opens the window, `python -m app guide|sheet|picture …` writes."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import gc
 import importlib
 import sys
 
-WITHOUT_WINDOW = {"guide": "app.guide.command", "picture": "app.picture"}
+WITHOUT_WINDOW = {"guide": "app.guide.command", "picture": "app.picture", "sheet": "app.sheet.command"}
 
 
 def main(arguments: list[str]) -> int:

@@ -65,6 +65,13 @@ def format_length(mm: float, unit: Unit = "mm", *, with_unit: bool = True) -> st
     return _inches(mm, with_unit) if unit == "in" else _metric(mm, unit, with_unit)
 
 
+def format_on_board(mm: float, unit: Unit = "mm", *, with_unit: bool = True) -> str:
+    """Write a length as a scoring board or a ruler shows it: the nearest sixteenth of an inch, or tenths of a mm."""
+    if unit != "in":
+        return _metric(mm, unit, with_unit)
+    return _sixteenths(round(mm / MM_PER["in"] * SIXTEENTHS)) + ("″" if with_unit else "")
+
+
 def _metric(mm: float, unit: Unit, with_unit: bool) -> str:
     places = 1 if unit == "mm" else 2
     text = f"{mm / MM_PER[unit]:.{places}f}".rstrip("0").rstrip(".")

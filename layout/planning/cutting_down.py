@@ -19,6 +19,7 @@ _MOST_AT_ONCE = 48
 _EFFORT = 30
 _USEFUL = 100.0  # square mm: smaller remainders are slivers
 _MOST_FRAMES = 6
+_PLACES = 4
 _QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
 
@@ -58,12 +59,16 @@ class Trial:
 
 
 def cut_panels(project: Project, stock: Stock, *, large_first: bool = False, effort: int = _EFFORT) -> Panelled:
-    """Cut all panels that are due from whole sheets: small sheets first (or large ones), stamped ones last."""
+    """Cut all panels that are due from whole sheets: small sheets first (or large ones), stamped ones last.
+
+    Sheets that go through the rollers as they are and whose paper dies or punches ask for come after those that do not:
+    they are what the passes need, while a sheet too big for the machine has to be cut down in any case.
+    """
     left = _tasks(project)
     piles: list[Pile] = []
     cut_downs: list[CutDown] = []
     panels: list[CutPanel] = []
-    for pile in sorted(stock.piles, key=lambda p: (bool(p.scrap.images), p.outline.area * (-1 if large_first else 1))):
+    for pile in sorted(stock.piles, key=lambda p: _rank(project, p, large_first)):
         spared = list(pile.copies)
         whole = pile.part is None and not pile.lying
         while whole and spared and (work := _sheet_work(pile, left, effort)) is not None:
@@ -79,6 +84,14 @@ def cut_panels(project: Project, stock: Stock, *, large_first: bool = False, eff
     for task in left:
         missing[task.wanted.id] = missing.get(task.wanted.id, 0) + 1
     return Panelled(Stock(tuple(piles)), tuple(cut_downs), tuple(panels), missing)
+
+
+def _rank(project: Project, pile: Pile, large_first: bool) -> tuple[bool, bool, float]:
+    """Return what puts a sheet early: no image on it, no pass that needs it, small (or large)."""
+    panels, machine = {p.id for p in project.panels}, project.machine
+    asked = any(w.paper == pile.paper and w.shape not in panels and project.due(w) for w in project.wanted)
+    goes_through = min(least_box(pile.outline)) <= machine.bed_width + 2 * machine.overhang_across
+    return bool(pile.scrap.images), asked and goes_through, pile.outline.area * (-1 if large_first else 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,4 +232,6 @@ def _pose(task: Task, pile: Pile, frame: float, leaf: Leaf, at: tuple[float, flo
     across = leaf.turned == lengthwise
     quarter = next(q for q in turns if (q in (90.0, 270.0)) == across)
     x0, y0, _, _ = Pose(0.0, 0.0, quarter).outline(task.panel.outline).bounds
-    return Pose(0.0, 0.0, frame).after(Pose(at[0] - x0, at[1] - y0, quarter))
+    pose = Pose(0.0, 0.0, frame).after(Pose(at[0] - x0, at[1] - y0, quarter))
+    # Aslant, two panels side by side agree to the last bit but one, and GEOS then takes one for their intersection.
+    return Pose(round(pose.x, _PLACES), round(pose.y, _PLACES), pose.turn)

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from layout.geometry import ornaments, shapes
+from layout.geometry.blanks.kinds import Sizes
+from layout.geometry.blanks.scoring import mats
 from layout.geometry.outline import Outline, Point, Ring, from_polygon
 from layout.geometry.pose import Pose
 from layout.geometry.rim import frame, metal_about, offset, parts
@@ -18,6 +20,8 @@ from layout.geometry.rim import frame, metal_about, offset, parts
 DEMO = Path(__file__).parents[2] / "resources" / "demo" / "night-garden.json"
 Json = dict[str, Any]
 
+INCH = 25.4
+BOX = Sizes("pinched", 2.5 * INCH, INCH, 4 * INCH, tab=INCH / 2, seam=INCH / 2)
 LOWER_MOTH = ornaments.moth(60)
 UPPER_MOTH = ornaments.moth(52)
 
@@ -43,17 +47,19 @@ def project() -> Json:
         "dies": dies(),
         "punches": [punch()],
         "scraps": scraps(),
+        "panels": panels(),
         "wanted": wanted(),
     }
 
 
 def papers() -> list[Json]:
-    """Return the four papers; calipers are ordinary ones for the grammage (common practice)."""
+    """Return the five papers; calipers are ordinary ones for the grammage (common practice)."""
     return [
         {"id": "dusk", "name": "dusk print", "grammage": 216, "caliper": 0.26, "layers": 1},
         {"id": "moss", "name": "moss", "grammage": 216, "caliper": 0.28, "layers": 1},
         {"id": "cream", "name": "cream", "grammage": 270, "caliper": 0.34, "layers": 1},
         {"id": "silver", "name": "silver", "grammage": 120, "caliper": 0.13, "layers": 2},
+        {"id": "night", "name": "night blue", "grammage": 216, "caliper": 0.27, "layers": 1},
     ]
 
 
@@ -89,9 +95,21 @@ def punch() -> Json:
     }
 
 
+def panels() -> list[Json]:
+    """Return what is cut by hand: the favour box, and the mat on its front, an eighth of an inch smaller."""
+    blank = BOX.blank()
+    mat = mats(blank, INCH / 16, ("front",))[0]
+    scores = [[[round(x, 3), round(y, 3)] for x, y in line] for line in blank.scores]
+    box = {"id": "box", "name": "favour box", "outline": rings(blank.outline), "scores": scores, "blank": BOX.kept()}
+    front = Outline.rectangle(mat.width, mat.length)
+    return [box, {"id": "mat", "name": "mat for the front", "outline": rings(front), "scores": []}]
+
+
 def wanted() -> list[Json]:
     """Return what one favour box needs."""
     return [
+        want("box", "box", "night"),
+        want("mat", "mat", "dusk", turn="upright"),
         want("lower-wings", "moth-lower", "dusk", turn="upright"),
         want("upper-wings", "moth-upper", "cream", image="moth"),
         want("window", "window", "dusk", turn="upright"),
@@ -124,10 +142,13 @@ def scraps() -> list[Json]:
         scrap("moss-strip", "moss", [(0, 0), (64, 0), (63, 66), (50, 78), (0, 77)], count=8),
         scrap("moss-quarter", "moss", [(0, 0), (104, 0), (104, 88), (72, 92), (68, 140), (0, 142)]),
         scrap("silver-corner", "silver", [(0, 0), (94, 0), (92, 22), (64, 74), (0, 78)], count=4),
+        scrap("dusk-sheet", "dusk", SQUARE_FOOT),
+        scrap("night-sheet", "night", SQUARE_FOOT, count=4),
         scrap("silver-strip", "silver", [(0, 0), (56, 0), (54, 136), (30, 146), (1, 140)], count=6),
     ]
 
 
+SQUARE_FOOT: list[Point] = [(0.0, 0.0), (304.8, 0.0), (304.8, 304.8), (0.0, 304.8)]
 STAIN = Outline(Pose(98, 66).ring(shapes.oval(30, 24).outer))
 
 

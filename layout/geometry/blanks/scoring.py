@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from layout.geometry.blanks.faces import Blank, BlankError
+from layout.geometry.blanks.faces import Blank, BlankError, Segment
 from layout.geometry.blanks.tubes import Tube
 
 _SAME = 0.05
@@ -37,12 +37,17 @@ class Mat:
 
 def score_table(blank: Blank) -> ScoreTable:
     """Return the distances from the left and the lower edge at which a blank is scored, each once, in order."""
-    x0, y0, x1, y1 = blank.outline.bounds
-    upright = [s for s in blank.scores if _same(s[0][0], s[1][0])]
-    level = [s for s in blank.scores if _same(s[0][1], s[1][1])]
+    return table_of(blank.outline.bounds, blank.scores)
+
+
+def table_of(bounds: tuple[float, float, float, float], scores: Sequence[Segment]) -> ScoreTable:
+    """Return the same for any sheet with score lines, by its bounds (mm)."""
+    x0, y0, x1, y1 = bounds
+    upright = [s for s in scores if _same(s[0][0], s[1][0])]
+    level = [s for s in scores if _same(s[0][1], s[1][1])]
     across = _distinct(s[0][0] - x0 for s in upright)
     along = _distinct(s[0][1] - y0 for s in level)
-    return ScoreTable(x1 - x0, y1 - y0, across, along, len(blank.scores) - len(upright) - len(level))
+    return ScoreTable(x1 - x0, y1 - y0, across, along, len(scores) - len(upright) - len(level))
 
 
 def tube_from_scores(width: float, length: float, across: Sequence[float], along: Sequence[float]) -> Tube:
@@ -86,7 +91,7 @@ def _steps(places: Sequence[float]) -> list[float]:
 
 
 def _same(a: float, b: float) -> bool:
-    return abs(a - b) < 1e-6
+    return abs(a - b) < 2e-3
 
 
 def _distinct(distances: Iterable[float]) -> tuple[float, ...]:

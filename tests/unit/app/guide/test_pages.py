@@ -63,6 +63,7 @@ def test_the_demo_tells_every_pass_and_every_sheet() -> None:
         assert f"pass {number} of {passes}" in ticks
     cover = "".join(text for text in words if text.startswith("Placement guide"))
     used = {laid["scrap"] for layout in plan["layouts"] for run in layout["runs"] for laid in run["scraps"]}
+    used |= {panel["scrap"] for panel in plan["panels"]}
     for scrap in project["scraps"]:
         assert (scrap["name"] in cover) == (scrap["id"] in used), scrap["name"]
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.model.plan import Plan, Unplaced
-from layout.model.project import Panel, Paper, Project, Scrap, Wanted
+from layout.model.project import Die, Panel, Paper, Project, Scrap, Wanted
 from layout.planning.cutting_down import Panelled, cut_panels
 from layout.planning.stock import whole_stock
 from tests.support.checked import assert_good
@@ -95,3 +97,14 @@ def test_120_random_projects_break_no_rule() -> None:
     for seed in range(120):
         made += len(cut_and_check(random_project(seed, panels=True)).panels)
     assert made > 200
+
+
+def test_sheets_that_the_passes_need_are_left_to_them() -> None:
+    # The demo's mats were cut out of the very offcuts that its wings need, though a large sheet lay beside them.
+    square = Outline.rectangle(30, 30)
+    die = Die("wing", "wing", Outline.rectangle(34, 34, x=-2, y=-2), square)
+    scraps = (sheet(300, 300, id="whole"), sheet(70, 50, id="bit"))
+    project = replace(
+        asked(*scraps), dies=(die,), wanted=(Wanted("sides", "side", 1, "cream"), Wanted("w", "wing", 1, "cream"))
+    )
+    assert cut_and_check(project).panels[0].scrap == "whole"

@@ -28,11 +28,12 @@ def test_the_file_is_what_its_drawer_draws():
 def test_it_holds_what_the_demo_is_to_show(project):
     assert project.kits == 8
     assert [d.copies for d in project.dies] == [1] * 9
-    assert [p.name for p in project.papers] == ["dusk print", "moss", "cream", "silver"]
-    assert len(project.scraps) == 12
+    assert [p.name for p in project.papers] == ["dusk print", "moss", "cream", "silver", "night blue"]
+    assert len(project.scraps) == 14
     assert sum(bool(s.images) for s in project.scraps) == 3
     assert sum(bool(s.spoiled) for s in project.scraps) == 1
     assert len(project.punches) == 1
+    assert [p.name for p in project.panels] == ["favour box", "mat for the front"]
     assert any(w.turn == "upright" for w in project.wanted)
     assert max(p.layers for p in project.papers) == 2
 

@@ -1,0 +1,265 @@
+"""The template of a blank: cut lines, score lines, what is snipped away, and every distance from two edges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from shapely.geometry import Polygon
+from shapely.geometry import box as rectangle
+from shapely.geometry.base import BaseGeometry
+
+from app.guide.flow import Block, Heading, Words
+from app.guide.frame import bar_along, paint_frame
+from app.guide.hatching import hatch
+from app.guide.ink import Ink, width_of
+from app.guide.joins import paint_joins
+from app.guide.pictures import Scaled, outline
+from app.guide.sheet import Box, Sheet
+from app.guide.tiles import Tile, tiles
+from app.sheet.job import SheetJob
+from app.sheet.tables import table
+from layout.geometry.blanks.faces import BlankError
+from layout.geometry.blanks.kinds import KINDS, Sizes
+from layout.geometry.blanks.scoring import ScoreTable, table_of
+from layout.geometry.outline import Point
+from layout.model.project import Panel
+
+CUT = 0.4
+SCORE, SCORE_DASH = 0.25, (1.8, 0.9)
+LABEL = 2.6
+MOST = 88.0
+SNIP = "Snip away what is hatched, then fold every score line with a bone folder."
+LEGEND = "Full lines: cut. Dashed lines: score. Hatched: snip away. All distances from the left and the lower edge."
+
+
+@dataclass(frozen=True)
+class Face:
+    """A named field of a blank: where its name may stand, and how much room it has."""
+
+    name: str
+    middle: Point
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Template:
+    """A panel with score lines: its paper, its numbers, its named fields."""
+
+    job: SheetJob
+    panel: Panel
+    keep: bool = False
+
+    @cached_property
+    def numbers(self) -> ScoreTable:
+        """The distances to score at."""
+        return table_of(self.panel.outline.bounds, self.panel.scores)
+
+    @property
+    def sizes(self) -> Sizes | None:
+        """The kind of blank it was made as, where that is known."""
+        return Sizes.read(self.panel.extra.get("blank"))
+
+    @cached_property
+    def faces(self) -> tuple[Face, ...]:
+        """The fields that are named, where its kind is known."""
+        try:
+            blank = self.sizes.blank() if self.sizes else None
+        except BlankError:
+            return ()
+        found = []
+        for face in blank.faces if blank else ():
+            x0, y0, x1, y1 = Polygon(face.ring).bounds
+            middle = Polygon(face.ring).representative_point()
+            if "wing" not in face.name and "strip" not in face.name and "gusset" not in face.name:
+                found.append(Face(face.name, (middle.x, middle.y), x1 - x0, y1 - y0))
+        return tuple(found)
+
+    @property
+    def away(self) -> BaseGeometry:
+        """What is snipped off the trimmed rectangle."""
+        shape = self.panel.outline.polygon
+        return rectangle(*shape.bounds).difference(shape.buffer(1e-4))
+
+    def height(self, width: float) -> float:
+        """How high it is in a column of this width."""
+        return self._scale(width) * self.numbers.length + 17.0
+
+    def paint(self, ink: Ink, box: Box) -> None:
+        """Paint it at the top of a box."""
+        scale = self._scale(box.width)
+        x0, y0, x1, y1 = self.panel.outline.bounds
+        room = Box(box.x + 22, box.y + 2, box.width - 24, scale * (y1 - y0))
+        scaled = Scaled.fit((x0, y0, x1, y1), room, most=scale)
+        paper = next((w.paper for w in self.job.project.wanted if w.shape == self.panel.id), None)
+        ink.area(scaled.shape(self.panel.outline.polygon), self.job.tint(paper))
+        paint_lines(ink, self, scaled)
+        self._names(ink, scaled)
+        self._across(ink, scaled)
+        self._along(ink, scaled)
+
+    def _scale(self, width: float) -> float:
+        return min(1.0, (width - 24) / self.numbers.width, MOST / self.numbers.length)
+
+    def _names(self, ink: Ink, scaled: Scaled) -> None:
+        for face in self.faces:
+            x, y = scaled.point(face.middle)
+            wide, high = face.width * scaled.scale, face.height * scaled.scale
+            if width_of(face.name, LABEL) + 1 < wide and high > 3.5:
+                ink.text((x, y + 0.9), face.name, LABEL, align="middle")
+            elif width_of(face.name, LABEL) + 1 < high and wide > 3.2:
+                ink.turned_text((x, y), face.name, LABEL, -90)
+
+    def _across(self, ink: Ink, scaled: Scaled) -> None:
+        """Write the distances from the left edge below the blank, in two rows where they are close."""
+        x0, y0, _, _ = self.panel.outline.bounds
+        last = [-1e9, -1e9]
+        for at in (*self.numbers.across, self.numbers.width):
+            x, y = scaled.point((x0 + at, y0))
+            words = self.job.number(at)
+            half = width_of(words, LABEL) / 2
+            row = 0 if x - half > last[0] + 1.2 else 1
+            last[row] = x + half
+            ink.line([(x, y + 0.8), (x, y + 2.2 + row * 3.4)], 0.12)
+            ink.text((x, y + 5.2 + row * 3.4), words, LABEL, align="middle")
+        x, y = scaled.point((x0, y0))
+        ink.text((x - 1.5, y + 5.2), "0", LABEL, align="middle")
+        ink.text((x, y + 12.6), f"from the left edge, {_unit(self.job)}", 2.4)
+
+    def _along(self, ink: Ink, scaled: Scaled) -> None:
+        """Write the distances from the lower edge at the left of the blank."""
+        x0, y0, _, _ = self.panel.outline.bounds
+        last = 1e9
+        for at in (*self.numbers.along, self.numbers.length):
+            x, y = scaled.point((x0, y0 + at))
+            at_y = min(y, last - 3.2)
+            last = at_y
+            ink.line([(x - 0.8, y), (x - 2.2, y), (x - 4.0, at_y)], 0.12)
+            ink.text((x - 4.6, at_y + 0.9), self.job.number(at), LABEL, align="right")
+        x, y = scaled.point((x0, y0 + self.numbers.length / 2))
+        ink.turned_text((x - 16, y), f"from the lower edge, {_unit(self.job)}", 2.4, -90)
+
+
+def paint_lines(ink: Ink, template: Template, scaled: Scaled) -> None:
+    """Draw snipped parts, scores and border."""
+    panel = template.panel
+    ink.strokes(hatch(scaled.shape(template.away), 45, 1.2), 0.1)
+    for a, b in panel.scores:
+        ink.line([scaled.point(a), scaled.point(b)], SCORE, SCORE_DASH)
+    outline(ink, scaled.shape(rectangle(*panel.outline.bounds)), 0.12)
+    outline(ink, scaled.shape(panel.outline.polygon), CUT)
+
+
+def template_blocks(job: SheetJob) -> Iterator[Block]:
+    """Give each scored panel that is wanted: template, score table, how it is folded."""
+    for panel in scored_panels(job):
+        template = Template(job, panel)
+        size = template.numbers
+        yield Heading(f"Template: {panel.name or panel.id}, trimmed to {job.sides(size.width, size.length)}")
+        yield Words(_about(job, template), 3.0, keep=True)
+        yield template
+        yield from score_blocks(job, template)
+        yield Words("", after=1.5, keep=True)
+        for number, words in enumerate(fold_steps(template), 1):
+            yield Words(words, 3.0, mark=str(number))
+
+
+def scored_panels(job: SheetJob) -> list[Panel]:
+    """Return the panels that are wanted and scored, or snipped."""
+    asked = {w.shape for w in job.project.wanted}
+    return [p for p in job.project.panels if p.id in asked and (p.scores or len(p.outline.outer) > 4)]
+
+
+def score_blocks(job: SheetJob, template: Template) -> Iterator[Block]:
+    """Give the numbers in the order in which a scoring board is used."""
+    numbers = template.numbers
+    entries: list[tuple[None, Sequence[str]]] = []
+    if numbers.across:
+        entries.append((None, ("1", "left edge at the stop", _row(job, numbers.across))))
+    if numbers.along:
+        entries.append(
+            (None, (str(len(entries) + 1), "a quarter turn: lower edge at the stop", _row(job, numbers.along)))
+        )
+    if numbers.aslant:
+        corners = f"{numbers.aslant} slanting lines, corner to corner, as drawn"
+        entries.append((None, (str(len(entries) + 1), "by ruler", corners)))
+    if entries:
+        yield from table(("", "how it lies", f"score at ({_unit(job)})"), (0.4, 3.0, 6.0), entries)
+
+
+def fold_steps(template: Template) -> tuple[str, ...]:
+    """Say how it becomes what it is."""
+    snip = (
+        ()
+        if template.away.area < 1.0
+        else ("Snip away what is hatched, then fold every score line with a bone folder.",)
+    )
+    known = template.sizes
+    return (*snip, *(KINDS[known.kind].steps if known else ()))
+
+
+def _about(job: SheetJob, template: Template) -> str:
+    known = template.sizes
+    if known is None:
+        return LEGEND
+    inside = [getattr(known, n) for n in ("width", "depth", "height") if n in KINDS[known.kind].asks]
+    words = " × ".join([*map(job.number, inside[:-1]), job.length(inside[-1])])
+    return f"A {KINDS[known.kind].name}, {words} inside. {LEGEND}"
+
+
+def _row(job: SheetJob, distances: Sequence[float]) -> str:
+    return ",  ".join(map(job.number, distances))
+
+
+def _unit(job: SheetJob) -> str:
+    return {"in": "inches", "mm": "mm", "cm": "cm"}[job.unit]
+
+
+# ---- at true size ------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class TemplatePage:
+    """A blank at true size, or a tile's share of it."""
+
+    job: SheetJob
+    template: Template
+    tile: Tile
+
+    @property
+    def sheet(self) -> Sheet:
+        """The sheet it is printed on."""
+        return self.tile.sheet
+
+    def paint(self, ink: Ink, number: int, pages: int) -> None:
+        """Paint the page."""
+        panel = self.template.panel
+        name = panel.name or panel.id
+        heading = f"{name}, true size" + ("" if self.tile.is_whole else f" · {self.tile.name}")
+        sub = "full lines: cut · dashed: score · hatched: snip away"
+        paint_frame(ink, self.job, self.sheet, heading, number, pages, sub=sub)
+        bar_along(ink, self.sheet.usable.x + 0.5, self.tile.window.y + 12)
+        x0, y0, _, _ = panel.outline.bounds
+        scaled = Scaled(1.0, self.tile.plate.bed.x - x0, self.tile.plate.bed.bottom + y0)
+        with ink.within(self.tile.window):
+            paint_lines(ink, self.template, scaled)
+            for face in self.template.faces:
+                self._name(ink, scaled, face)
+        if not self.tile.is_whole:
+            paint_joins(ink, self.tile)
+
+    @staticmethod
+    def _name(ink: Ink, scaled: Scaled, face: Face) -> None:
+        x, y = scaled.point(face.middle)
+        if width_of(face.name, 3.2) + 1 < face.width:
+            ink.text((x, y + 1.1), face.name, 3.2, align="middle")
+
+
+def true_pages(job: SheetJob) -> Iterator[TemplatePage]:
+    """Give each scored panel at true size, on as many sheets as it takes."""
+    for panel in scored_panels(job):
+        template = Template(job, panel)
+        for tile in tiles(job.sheet, template.numbers.width, template.numbers.length):
+            yield TemplatePage(job, template, tile)
