@@ -261,6 +261,12 @@ class Commands:
         passes = self._window.passes
         passes.turn(by)
 
+    def draw_scrap(self, at: int | None = None) -> None:
+        """Draw a new scrap by its corners, or mend the one of this number."""
+        from app.heap.open import open_scrap
+
+        open_scrap(self._window, at)
+
     def carry_to_pass(self) -> None:
         """Ask which pass to lay in what is picked."""
         from app.panels.to_pass import ask_for_pass

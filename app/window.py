@@ -158,6 +158,7 @@ class Window(QMainWindow):
         needs = Needs(self.document, self.selection)
         needs.refused.connect(self.messages.fault)
         needs.drawing_asked.connect(self.commands.add_from_drawing)
+        needs.scrap_asked.connect(self.commands.draw_scrap)
         needs.put_on_asked.connect(lambda die: self.hands.put_on(die, self._bed_middle()))
         needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
         needs.set_look(look_for(self.settings), self.settings.text_scale)

@@ -21,6 +21,7 @@ from layout.geometry.units import format_length, parse_length, parse_sides
 from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
 WAYS = (("any", "any"), ("upright", "upright"))
+ROUND = "image:"  # before the name of an image that a piece is to be cut round
 LEAST_SIDE, MOST_SIDE = 3.0, 2000.0
 
 
@@ -41,9 +42,14 @@ class Columns:
             Column("A kit", lambda w: str(w.count), self._write_count, number=True),
             Column("Paper", lambda w: paper_name(self._document.project, w.paper), _write_paper, self.papers_or_any,
                    lambda w: w.paper or ""),
-            Column("Way", _way, _write_way, lambda: WAYS, lambda w: w.turn if isinstance(w.turn, str) else ""),
+            Column("Way", _way, _write_way, self.ways, _way_value),
             Column("Made", self._made, number=True),
         ]  # fmt: skip
+
+    def ways(self) -> list[tuple[str, str]]:
+        """Return the ways a piece may be wanted to lie: any, upright, or round an image stamped on a scrap."""
+        images = dict.fromkeys(i.image for s in self._document.project.scraps for i in s.images)
+        return [*WAYS, *((ROUND + name, f"round {name}") for name in images)]
 
     def shapes(self) -> list[tuple[str, str]]:
         """Return every shape that can be wanted."""
@@ -195,13 +201,23 @@ def _write_paper(wanted: Wanted, value: str) -> Wanted:
 
 
 def _way(wanted: Wanted) -> str:
+    if wanted.image is not None:
+        return f"round {wanted.image}"
     if isinstance(wanted.turn, str):
         return dict(WAYS)[wanted.turn]
     return ", ".join(f"{angle:g}°" for angle in wanted.turn)
 
 
+def _way_value(wanted: Wanted) -> str:
+    if wanted.image is not None:
+        return ROUND + wanted.image
+    return wanted.turn if isinstance(wanted.turn, str) else ""
+
+
 def _write_way(wanted: Wanted, value: str) -> Wanted:
-    return replace(wanted, turn=value) if value in dict(WAYS) else wanted
+    if value.startswith(ROUND):
+        return replace(wanted, image=value.removeprefix(ROUND))
+    return replace(wanted, turn=value, image=None) if value in dict(WAYS) else wanted
 
 
 def _write_scrap_name(scrap: Scrap, text: str) -> Scrap:

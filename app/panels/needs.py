@@ -34,6 +34,7 @@ class Needs(QTabWidget):
     put_on_asked = Signal(str)
     lay_asked = Signal(str)
     drawing_asked = Signal()
+    scrap_asked = Signal(object)  # the number of a scrap to be mended, None to draw a new one
     refused = Signal(str)
 
     def __init__(self, document: Document, selection: Selection, parent: QWidget | None = None) -> None:
@@ -110,7 +111,19 @@ class Needs(QTabWidget):
     def _heap(self) -> list[Part]:
         heap = self._table("scraps", "Heap of scraps", self._columns.scraps(), SCRAP_MIME)
         lay = self._button("Lay on the plate", lambda: self._ask_each("scraps", self.lay_asked))
-        return [heap, [lay, self._remove("scraps")], self._form(AddScrap(self._document))]
+        draw = self._button("Draw…", lambda: self.scrap_asked.emit(None))
+        draw.setToolTip("A scrap of any shape, by its corners")
+        mend = self._button("Mend…", self._mend_scrap)
+        mend.setToolTip("Corners, stains and stamped images of the scrap that is picked")
+        form = self._form(AddScrap(self._document))
+        return [heap, [lay, self._remove("scraps")], [draw, mend], form]
+
+    def _mend_scrap(self) -> None:
+        rows = sorted(self._views["scraps"].rows)
+        if rows:
+            self.scrap_asked.emit(rows[0])
+        else:
+            self.refused.emit("Pick the scrap to mend first.")
 
     def _papers(self) -> list[Part]:
         papers = self._table("papers", "Papers", self._columns.papers_table())
