@@ -35,6 +35,7 @@ COMMANDS = (
     Command("save", "File", "Save", "Ctrl+S", "save"),
     Command("save_as", "File", "Save as…", "Ctrl+Shift+S"),
     Command("-", "File", ""),
+    Command("workshop", "File", "Workshop…", "Ctrl+L", "drawer"),
     Command("print", "File", "Placement guide…", "Ctrl+P", "guide"),
     Command("export_svg", "File", "Write the layout as SVG…"),
     Command("export_dxf", "File", "Write the layout as DXF…"),

@@ -41,6 +41,7 @@ class Commands:
             "demo": self.open_demo,
             "save": self.save,
             "save_as": self.save_as,
+            "workshop": self.show_workshop,
             "print": self.print_guide,
             "quit": lambda: window.close(),
             "undo": lambda: undo.undo(),
@@ -123,6 +124,7 @@ class Commands:
         if window.document.path is not None:
             window.settings.remember(window.document.path)
         self.bring_back()
+        window.keeper.agree()
 
     def add_from_drawing(self) -> None:
         """Ask for a drawing and take its dies in."""
@@ -169,6 +171,7 @@ class Commands:
             return
         self._window.settings.remember(path)
         self._window.keeping.keep()
+        self._window.keeper.know()
 
     def may_leave(self) -> bool:
         """Keep aside what is not saved, so that leaving loses nothing and asks nothing."""
@@ -186,6 +189,12 @@ class Commands:
         from app.panels.rolling import open_rollers
 
         open_rollers(self._window)
+
+    def show_workshop(self) -> None:
+        """Show what is owned, for every project."""
+        from app.workshop.window import open_workshop_window
+
+        open_workshop_window(self._window)
 
     def show_kits(self) -> None:
         """Show how the kits stand."""

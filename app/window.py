@@ -32,6 +32,7 @@ from app.settings import Settings
 if TYPE_CHECKING:
     from app.panels.needs import Needs
     from app.panels.picked import Picked
+    from app.workshop.keeper import Keeper
 
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
@@ -55,6 +56,7 @@ class Window(QMainWindow):
         self.settings = settings
         self._needs: Needs | None = None
         self._picked: Picked | None = None
+        self._keeper: Keeper | None = None
         self._dress_program()
         self.messages = Messages(self)
         self.document = Document(self)
@@ -152,6 +154,15 @@ class Window(QMainWindow):
             self._picked.show()
         return self._picked
 
+    @property
+    def keeper(self) -> Keeper:
+        """The tie to the workshop; made when it is first asked for."""
+        if self._keeper is None:
+            from app.workshop.keeper import Keeper
+
+            self._keeper = Keeper(self.document, self.marking, self.messages, self.settings.folder, self)
+        return self._keeper
+
     def _make_needs(self) -> Needs:
         from app.panels.needs import Needs
 
@@ -174,6 +185,7 @@ class Window(QMainWindow):
         self._offer_hints()
         self.faults.go()
         self.commands.bring_back()
+        self.keeper.agree()
 
     def _offer_hints(self) -> None:
         from app.panels.hints import Hints
@@ -257,6 +269,7 @@ class Window(QMainWindow):
             event.ignore()
             return
         self.planning.drop()
+        self.keeper.close()
         self.settings.set_value("window/place", bytes(self.saveGeometry().toBase64().data()).decode())
         super().closeEvent(event)
 

@@ -1,0 +1,101 @@
+"""The tie between the open project and the workshop: opened at first need, every fault told in one sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from PySide6.QtCore import QObject
+
+from app.document.document import Document
+from app.document.marking import Marking
+from app.document.state import State
+from app.messages.channel import Messages
+from layout.model.errors import PlatefulError
+from layout.model.project import Project
+
+if TYPE_CHECKING:
+    from layout.workshop import Workshop
+
+Got = TypeVar("Got")
+AGREED = "What the workshop knows of this project"
+
+
+class Keeper(QObject):
+    """Opens the store when it is first needed, and keeps its ticks in step with the document's."""
+
+    def __init__(
+        self,
+        document: Document,
+        marking: Marking,
+        messages: Messages,
+        folder: Path,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._messages, self._folder = document, messages, folder
+        self._store: Workshop | None = None
+        self._agreeing = False
+        marking.changed.connect(self._follow)
+
+    @property
+    def store(self) -> Workshop:
+        """The workshop; raises WorkshopError where it cannot be opened."""
+        if self._store is None:
+            from layout.workshop import open_workshop
+
+            self._store = open_workshop(self._folder)
+            for notice in self._store.notices:
+                self._messages.news(notice)
+        return self._store
+
+    @property
+    def begun(self) -> bool:
+        """Whether there is a workshop on disk, without opening it."""
+        return self._store is not None or any(self._folder.glob("workshop*"))
+
+    def ask(self, question: Callable[[Workshop], Got], messages: Messages | None = None) -> Got | None:
+        """Ask the workshop something; None where it refuses, and then the person has been told why."""
+        try:
+            return question(self.store)
+        except PlatefulError as error:
+            (messages or self._messages).fault(str(error))
+            return None
+
+    def tell(self, deed: Callable[[Workshop], object], messages: Messages | None = None) -> bool:
+        """Let the workshop do something; False where it refuses, and then the person has been told why."""
+        return self.ask(lambda store: (deed(store), True), messages) is not None
+
+    def agree(self) -> None:
+        """Bring the project just opened and the workshop in step: a crash or another window may lie between."""
+        if not self.begun and not self._document.project.done.runs:
+            return
+        document = self._document
+        agreed = self.ask(lambda store: store.agree(document.project, document.plan, document.path))
+        if agreed is None:
+            return
+        self._agreeing = True
+        document.change(AGREED, State(agreed.project, agreed.plan))
+        self._agreeing = False
+        for notice in agreed.notices:
+            self._messages.news(notice)
+
+    def know(self) -> None:
+        """Let the workshop know the project that was saved."""
+        document = self._document
+        if document.path is not None and self.begun:
+            path = document.path
+            self.ask(lambda store: store.know(document.project, path))
+
+    def close(self) -> None:
+        """Close the workshop; it opens again at the next need."""
+        if self._store is not None:
+            with suppress(PlatefulError):
+                self._store.close()
+            self._store = None
+
+    def _follow(self, before: Project, after: Project) -> None:
+        if not self._agreeing:
+            self.ask(lambda store: store.follow(before, after, self._document.path))
