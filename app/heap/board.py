@@ -21,6 +21,7 @@ from layout.model.project import Project
 Tool = Literal["border", "stain", "image"]
 REACH = 11.0  # pixels within which a click means a corner
 SLACK = 4.0
+UP_ARROW = 16.0
 ROOM = 24.0
 LEAST_ROOM = 150.0  # mm shown of an empty board
 TURN, FINE_TURN = 15.0, 1.0
@@ -42,6 +43,7 @@ class Board(QWidget):
         super().__init__(parent)
         self.project, self.unit, self.look = project, unit, look
         self.drawn = Drawn()
+        self.ground = look.field  # the paper's colour
         self.tool: Tool = "border"
         self.growing: list[Point] = []
         self.ring, self.corner, self.image = 0, -1, -1  # what is picked; -1 is nothing
@@ -290,6 +292,7 @@ class Board(QWidget):
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             self._rings(painter)
             self._images(painter)
+            self._up(painter)
             self._half_drawn(painter)
             Rulers(painter, self.viewing, self.look, self._board_font, self.unit).paint(QRectF(self.rect()))
         finally:
@@ -314,11 +317,11 @@ class Board(QWidget):
             if not ring:
                 continue
             shape = self.viewing.transform.map(polygon_of(ring))
-            fill = QColor(self.look.paper_ink if number else self.look.field)
+            fill = QColor(self.look.paper_ink if number else self.ground)
             fill.setAlpha(70 if number else 235)
             painter.setBrush(fill)
             dashed = Qt.PenStyle.DashLine if number else Qt.PenStyle.SolidLine
-            painter.setPen(QPen(QColor(self.look.text), 1.6, dashed))
+            painter.setPen(QPen(QColor(self.look.paper_ink if number else self.look.text), 1.6, dashed))
             painter.drawPolygon(shape)
             if (number > 0) == (self.tool == "stain") and self.tool != "image":
                 for corner in range(len(ring)):
@@ -353,8 +356,25 @@ class Board(QWidget):
             shape = self.viewing.transform.map(self._image_path(k))
             painter.drawPath(shape)
             painter.setFont(self._board_font)
-            painter.setPen(QColor(self.look.text))
+            painter.setPen(QColor(self.look.paper_ink))
             painter.drawText(shape.boundingRect(), Qt.AlignmentFlag.AlignCenter, image.image)
+
+    def _up(self, painter: QPainter) -> None:
+        """Paint the arrow of the print's up in the border's lower left part."""
+        if not self.drawn.rings[0]:
+            return
+        around = self.viewing.transform.mapRect(polygon_of(self.drawn.rings[0]).boundingRect())
+        painter.save()
+        painter.translate(around.left() + around.width() * 0.15, around.bottom() - around.height() * 0.15)
+        painter.rotate(-self.drawn.up)
+        painter.setPen(QPen(QColor(self.look.paper_ink), 2))
+        painter.drawLine(QPointF(-UP_ARROW, 0), QPointF(UP_ARROW, 0))
+        painter.drawPolyline([QPointF(UP_ARROW - 7, -6), QPointF(UP_ARROW, 0), QPointF(UP_ARROW - 7, 6)])
+        painter.restore()
+        painter.setFont(self._board_font)
+        painter.drawText(
+            QPointF(around.left() + around.width() * 0.15 + UP_ARROW, around.bottom() - around.height() * 0.15), "up"
+        )
 
     def _half_drawn(self, painter: QPainter) -> None:
         painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -26,6 +26,7 @@ from app.document.document import Document
 from app.heap.board import Board, Tool
 from app.heap.drawn import Drawn, DrawnError, drawn_of, image_of, scrap_from
 from app.heap.listed import degrees, table_of
+from app.look.papers import paper_looks
 from app.look.tokens import GAP, ROOM, SPACE, Look
 from app.panels.tables import CellError, ItemView, whole
 from layout.geometry.outline import Outline
@@ -38,6 +39,7 @@ TOOLS: tuple[tuple[Tool, str, str], ...] = (
     ("stain", "Stains", "Click the corners of a stain, or pull a rectangle over it. No piece will touch it."),
     ("image", "Images", "Choose the die that frames the image, add it, and drag it over the ink. [ and ] turn it."),
 )  # fmt: skip
+TURN_COLUMN = 3
 NEW = Scrap("", "", Outline.rectangle(10.0, 10.0))
 
 
@@ -71,8 +73,9 @@ class ScrapEditor(QDialog):
         for keys, act in (("Ctrl+Z", self.undo), ("Ctrl+Shift+Z", self.redo), ("Ctrl+Y", self.redo)):
             QShortcut(QKeySequence(keys), self).activated.connect(act)
         self.setWindowTitle("New scrap" if at is None else f"Scrap: {self.name.text()}")
-        self.use("border")
         self.board.show_drawn(self._steps[0])
+        self.use("border")
+        self._show_paper()
         self.resize(980, 680)
 
     # ---- steps --------------------------------------------------------------------------------------------------
@@ -188,8 +191,25 @@ class ScrapEditor(QDialog):
         self.anew_button.setText({"border": "Draw anew", "stain": "Remove the stain", "image": "Remove"}[tool])
         self._follow()
 
+    def _show_paper(self) -> None:
+        looks = paper_looks(self._document.project.papers)
+        paper = looks.get(self.paper.currentData())
+        self.board.ground = self.board.look.field if paper is None else paper.ground
+        self.board.update()
+
+    def _turn_up(self) -> None:
+        try:
+            self.board.drawn = replace(self.board.drawn, up=degrees(self.up.text()))
+        except ValueError as error:
+            self._say(str(error))
+            return
+        self._say("")
+        self._steps[self._step] = self.board.drawn
+        self.board.update()
+
     def _follow(self) -> None:
         self.table.reread()
+        self.view.setColumnHidden(TURN_COLUMN, self.board.tool != "image")
         self.close_button.setEnabled(len(self.board.growing) >= 3)
         picked = (-1, self.board.image) if self.board.image >= 0 else (self.board.ring, self.board.corner)
         row = next((k for k, r in enumerate(self.table.items) if (r.ring, r.number) == picked), -1)
@@ -229,6 +249,8 @@ class ScrapEditor(QDialog):
         self.up.setText(f"{self._scrap.up:g}°")
         self.name.setText(str(self._scrap.extra.get("name") or self._scrap.id))
         self.name.setPlaceholderText("a name for it")
+        self.paper.currentIndexChanged.connect(self._show_paper)
+        self.up.editingFinished.connect(self._turn_up)
         self.left.returnPressed.connect(self.near.setFocus)
         self.near.returnPressed.connect(self.add_typed)
 

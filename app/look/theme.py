@@ -87,6 +87,7 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QToolButton[flat="true"] {{ background: transparent; border-color: transparent; }}
     QPushButton:hover, QToolButton:hover {{ border-color: {look.accent}; }}
     QPushButton:pressed, QToolButton:pressed, QToolButton:checked {{ background: {look.accent_soft}; }}
+    QPushButton:checked {{ background: {look.accent_soft}; border: 2px solid {look.accent}; font-weight: bold; }}
     QPushButton:focus, QToolButton:focus, QToolButton[flat="true"]:focus {{ border: 2px solid {look.focus}; }}
     QPushButton:disabled, QToolButton:disabled {{ color: {look.quiet}; background: transparent; }}
     QPushButton[role="main"] {{
