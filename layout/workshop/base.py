@@ -127,9 +127,7 @@ class Base:
         with contextlib.suppress(OSError):  # told below, by what cannot be opened
             self.folder.mkdir(parents=True, exist_ok=True)
         there = self.path.exists()
-        self.read_only = not os.access(self.path if there else self.folder, os.W_OK) or not os.access(
-            self.folder, os.W_OK
-        )
+        self.read_only = not (_may_write(self.folder) and (not there or _may_write(self.path)))
         if self.read_only:
             self.notices.append(f"The workshop in {self.folder} can only be read; changes will not be kept there.")
         if self._is_broken(there):
@@ -163,7 +161,7 @@ class Base:
             return
         if version < schema.VERSION:
             self._bring_up(base)
-        if not self.read_only and self._wants_backup():
+        if not self.read_only and (0 < version < schema.VERSION or self._wants_backup()):
             self._back_up(base)
 
     def _bring_up(self, base: sqlite3.Connection) -> None:
@@ -186,12 +184,12 @@ class Base:
 
     def _is_broken(self, there: bool) -> bool:
         if not there or self.path.stat().st_size == 0:
-            return bool(self._all_backups())
+            return bool(self._all_backups()) or any(self.backups.glob("*.journal"))
         if self._is_as_left():
             return False
         try:
             with contextlib.closing(self._connect()) as base:
-                return not _is_whole(base)
+                return not _is_whole(base) or self._differs_from_what_was_noted(base)
         except sqlite3.OperationalError as error:
             if "locked" in str(error) or "busy" in str(error):
                 raise
@@ -214,17 +212,42 @@ class Base:
             if hot.exists():
                 os.replace(hot, f"{aside}-journal")
             said = f"The workshop was damaged and is set aside as {aside.name}"
-        found = next((b for b in self._all_backups() if _file_is_whole(b)), None)
         fresh = self.folder / "workshop.restoring"
-        fresh.unlink(missing_ok=True)
-        if found is not None:
-            shutil.copyfile(found, fresh)
-        changes = self._carry_out(fresh)
+        found, changes = self._rebuild(fresh)
         os.replace(fresh, self.path)
         back = "an empty one was begun" if found is None and not changes else "all that was noted since is restored"
         self.notices.append(f"{said}; {back}." if found is None else f"{said}; the last backup and {back}.")
 
-    def _carry_out(self, path: Path) -> int:
+    def _differs_from_what_was_noted(self, base: sqlite3.Connection) -> bool:
+        """Whether a file that nobody closed is another than the backup and all noted since: turned bits in a text.
+
+        A file of a newer or an older version, or one whose notes are not all there, is believed.
+        """
+        if self.read_only or schema.version_of(base) != schema.VERSION:
+            return False
+        base.execute("BEGIN")
+        try:
+            number = _number(base)
+            twin = self.folder / "workshop.twin"
+            try:
+                self._rebuild(twin, number)
+                with contextlib.closing(sqlite3.connect(twin)) as other:
+                    return _number(other) == number and not _hold_the_same(base, other)
+            finally:
+                twin.unlink(missing_ok=True)
+        finally:
+            base.execute("ROLLBACK")
+
+    def _rebuild(self, path: Path, most: int | None = None) -> tuple[Path | None, int]:
+        """Make a file anew from the last whole backup and what was noted since, up to a number."""
+        path.unlink(missing_ok=True)
+        older = [b for b in self._all_backups() if most is None or int(b.stem) <= most]
+        found = next((b for b in older if _file_is_whole(b)), None)
+        if found is not None:
+            shutil.copyfile(found, path)
+        return found, self._carry_out(path, most)
+
+    def _carry_out(self, path: Path, most: int | None = None) -> int:
         """Carry out the journals' changes that a backup does not hold yet; returns how many."""
         with contextlib.closing(sqlite3.connect(path, isolation_level=None)) as base:
             base.execute("BEGIN")
@@ -234,7 +257,7 @@ class Base:
                 schema.migrate(base)
             changes = self._noted()
             number, done = _number(base), 0
-            while number + 1 in changes:
+            while number + 1 in changes and number != most:
                 number += 1
                 for name, *values in changes[number]:
                     base.execute(STATEMENTS[name], values)
@@ -323,6 +346,16 @@ def _is_whole(base: sqlite3.Connection) -> bool:
         return noted is None or noted[0] != str(schema.VERSION)
     where = "bodies" if version >= 2 else "things"
     return all(mark_of(body) == mark for body, mark in base.execute(f"SELECT body, mark FROM {where}"))
+
+
+def _may_write(path: Path) -> bool:
+    return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
+
+
+def _hold_the_same(one: sqlite3.Connection, other: sqlite3.Connection) -> bool:
+    tables = one.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'").fetchall()
+    questions = [f"SELECT * FROM {name} ORDER BY 1, 2" for (name,) in tables]
+    return all(one.execute(q).fetchall() == other.execute(q).fetchall() for q in questions)
 
 
 def _file_is_whole(path: Path) -> bool:

@@ -73,8 +73,8 @@ def with_count(model: Model, count: int) -> Model:
 
 
 def name_of(model: Model) -> str:
-    """Return what a person calls the thing; a scrap goes by its id."""
-    return model.id if isinstance(model, Scrap) else model.name
+    """Return what a person calls the thing; a scrap without a name goes by its id."""
+    return str(model.extra.get("name") or model.id) if isinstance(model, Scrap) else model.name
 
 
 def without_reference(model: Model) -> Model:

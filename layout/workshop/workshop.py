@@ -367,9 +367,7 @@ def _spend(work: Writing, name: str, scrap: Scrap, count: int) -> None:
     held = int(there[0][0]) if there else 0
     if held < count:
         left = f"{held} of its sheets are left" if held else "none of its sheets is left"
-        raise WorkshopError(
-            f"scrap {scrap.id} was cut elsewhere meanwhile: {left}; take others and plan again"
-        )
+        raise WorkshopError(f"scrap {scrap.id} was cut elsewhere meanwhile: {left}; take others and plan again")
     work.do("count", -count, name)
 
 

@@ -1,0 +1,291 @@
+"""Nothing is lost: killed, damaged, full, locked, newer, two at once. Each costs one sentence at most."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import random
+import sqlite3
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from layout.formats.project_file import parse_project, read_project
+from layout.model.errors import FileError, WorkshopError
+from layout.model.plan import Plan
+from layout.workshop import Workshop, open_workshop
+from layout.workshop.base import Base
+from tests.support.broken_files import as_nobody
+from tests.support.marking_session import begin
+from tests.support.simple_plans import simple_plan, simple_project
+
+ROOT = Path(__file__).resolve().parents[4]
+KILLS = int(os.environ.get("PLATEFUL_KILLS", "8"))
+MUTATIONS = int(os.environ.get("PLATEFUL_MUTATIONS", "60"))
+
+
+def session(folder: Path, seed: int, path: Path, *more: str) -> subprocess.Popen[str]:
+    command = [sys.executable, "-m", "tests.support.marking_session", str(folder), str(seed), str(path), *more]
+    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True)
+
+
+def sheets(shop: Workshop, name: str) -> int:
+    return sum(t.count for t in shop.things("scrap", limit=-1) if t.name == name)
+
+
+def assert_agree(shop: Workshop, path: Path, start: int) -> tuple[int, int, set[str]]:
+    """Project and drawer hold the same sheets and marks after they met; returns edits, dies and marks."""
+    project = shop.agree(read_project(path), Plan(), path).project
+    again = shop.agree(project, Plan(), path)
+    assert (again.project, again.notices) == (project, ())
+    mine = next((s.count for s in project.scraps if s.id == "s"), 0)
+    assert mine == sheets(shop, "s") == start - len(project.done.runs)
+    lefts = [s for s in project.scraps if s.id.startswith("s left")]
+    assert sorted(s.id for s in lefts) == sorted(t.name for t in shop.things("scrap", limit=-1) if "left" in t.name)
+    edits = int(project.extra.get("edits", 0))
+    return edits, len(shop.things("die", limit=-1)), {r.id for r in project.done.runs}
+
+
+def test_killed_at_any_moment_nothing_before_the_last_gesture_is_missing(tmp_path: Path) -> None:
+    path = begin(tmp_path, "kits")
+    dice = random.Random(KILLS)
+    for kill in range(KILLS):
+        work = session(tmp_path, kill, path)
+        assert work.stdout is not None
+        lines = [work.stdout.readline()]  # one gesture at least, then at any moment of the following ones
+        time.sleep(dice.uniform(0.0, 0.15))
+        work.kill()
+        lines += work.stdout.readlines()
+        work.stdout.close()
+        work.wait()
+        last = [line for line in lines if line.endswith("\n")][-1]
+        with open_workshop(tmp_path) as shop:
+            assert shop.notices == ()
+            assert shop.base.ask("PRAGMA integrity_check") == [("ok",)]
+            edits, dies, marks = assert_agree(shop, path, 1000)
+            _, said_edits, said_dies, *said = last.split()
+            told = set(said[0].split(",")) if said else set()
+            # One gesture more may have been over before it could be told; none may be missing.
+            assert (edits - int(said_edits)) + (dies - int(said_dies)) + len(marks ^ told) in (0, 1)
+            assert edits >= int(said_edits)
+            assert dies >= int(said_dies)
+
+
+def test_two_windows_marking_at_once_lose_nothing_and_spend_no_sheet_twice(tmp_path: Path) -> None:
+    first, second = begin(tmp_path, "one"), tmp_path / "two.json"
+    second.write_bytes(first.read_bytes())  # both hold the same sheets of the drawer, as two projects
+    works = [session(tmp_path, seed, path, "25") for seed, path in ((1, first), (2, second))]
+    told = [work.communicate(timeout=120)[0].splitlines() for work in works]
+    assert [work.returncode for work in works] == [0, 0]
+    with open_workshop(tmp_path) as shop:
+        assert shop.base.ask("PRAGMA integrity_check") == [("ok",)]
+        marks = [len(shop.agree(read_project(p), Plan(), p).project.done.runs) for p in (first, second)]
+        assert min(marks) > 0
+        assert sheets(shop, "s") == 1000 - sum(marks)
+        assert len([t for t in shop.things("scrap", limit=-1) if "left" in t.name]) == sum(marks)
+    assert all(line.startswith("over") for lines in told for line in lines)
+
+
+def test_two_windows_on_one_project_mark_a_pass_once(tmp_path: Path) -> None:
+    with open_workshop(tmp_path) as one, open_workshop(tmp_path) as two:
+        path = tmp_path / "p.json"
+        project = one.take_over(simple_project(name="boxes"))
+        marked = one.mark_done(project, simple_plan(), "A", 0, path)
+        with pytest.raises(WorkshopError, match="boxes was marked in another window meanwhile; open it again"):
+            two.mark_done(project, simple_plan(), "A", 0, path)
+        assert two.agree(project, simple_plan(), path).project == marked.project
+
+
+def test_a_locked_workshop_says_so_and_works_again_after(tmp_path: Path) -> None:
+    with Workshop(tmp_path, wait=0.05) as shop:
+        other = sqlite3.connect(tmp_path / "workshop.db", isolation_level=None)
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(WorkshopError, match="is being changed by another window or program; wait a moment"):
+            shop.put(simple_project().dies[0])
+        with pytest.raises(WorkshopError, match="wait a moment"):
+            Workshop(tmp_path, wait=0.05)
+        other.execute("ROLLBACK")
+        other.close()
+        shop.put(simple_project().dies[0])
+        assert len(shop.things()) == 1
+
+
+def test_a_newer_workshop_is_refused_and_left_alone(tmp_path: Path) -> None:
+    open_workshop(tmp_path).close()
+    base = sqlite3.connect(tmp_path / "workshop.db")
+    base.execute("PRAGMA user_version = 99")
+    base.execute("UPDATE settings SET value = '99' WHERE name = 'version'")
+    base.commit()
+    base.close()
+    before = (tmp_path / "workshop.db").read_bytes()
+    with pytest.raises(WorkshopError, match="made by a newer Plateful, this one reads version"):
+        open_workshop(tmp_path)
+    assert (tmp_path / "workshop.db").read_bytes() == before
+
+
+def test_a_folder_that_can_only_be_read_is_told_and_shown(tmp_path: Path) -> None:
+    tmp_path.chmod(0o755)
+    for parent in list(tmp_path.parents)[:3]:
+        parent.chmod(parent.stat().st_mode | 0o055)
+    with open_workshop(tmp_path / "w") as shop:
+        shop.put(simple_project().dies[0])
+    for file in (tmp_path / "w").rglob("*"):
+        file.chmod(0o555 if file.is_dir() else 0o444)
+    (tmp_path / "w").chmod(0o555)
+    try:
+        with as_nobody(), open_workshop(tmp_path / "w") as shop:
+            assert "can only be read" in shop.notices[0]
+            assert len(shop.things()) == 1
+            with pytest.raises(WorkshopError, match="choose a folder that can be written"):
+                shop.put(simple_project().dies[1])
+    finally:
+        for file in (tmp_path / "w", *(tmp_path / "w").rglob("*")):
+            file.chmod(0o755)
+
+
+@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() != 0, reason="a small disk is mounted, which root may do")
+def test_a_full_disk_costs_a_sentence_and_nothing_else(tmp_path: Path) -> None:
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    if subprocess.run(["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(disk)], check=False).returncode:
+        pytest.skip("no disk may be mounted here")
+    try:
+        with open_workshop(disk) as shop:
+            count = fill(shop)
+            assert len(shop.things(limit=-1)) == count > 10
+        with open_workshop(disk) as shop:
+            assert len(shop.things(limit=-1)) == count
+            assert shop.base.ask("PRAGMA integrity_check") == [("ok",)]
+    finally:
+        subprocess.run(["umount", str(disk)], check=True)
+
+
+def test_a_damaged_workshop_is_set_aside_and_rebuilt_whole(tmp_path: Path) -> None:
+    """Files cut off or with bits turned, some of them all over the place."""
+    with open_workshop(tmp_path / "good") as shop:
+        shop.take_over(simple_project())
+        shop.base.back_up()
+        project = shop.take_over(simple_project(name="second"))
+        shop.mark_done(project, simple_plan(), "A", 0)
+        rows = contents(shop)
+    good = (tmp_path / "good" / "workshop.db").read_bytes()
+    dice = random.Random(7)
+    mended = 0
+    for number in range(MUTATIONS):
+        folder = copy_of(tmp_path / "good", tmp_path / f"bad-{number % 4}")
+        (folder / "workshop.db").write_bytes(mutated(good, dice))
+        with open_workshop(folder) as shop:
+            assert contents(shop) == rows
+            mended += bool(shop.notices)
+            aside = list(folder.glob("workshop damaged *.db"))
+            assert all(aside[0].name in n for n in shop.notices) if aside else True
+    assert mended > MUTATIONS / 4
+
+
+def test_a_damaged_project_file_costs_one_sentence(tmp_path: Path) -> None:
+    with open_workshop(tmp_path) as shop:
+        from layout.formats.project_file import project_bytes
+
+        good = project_bytes(shop.mark_done(simple_project(), simple_plan(), "A", 0).project)
+    dice = random.Random(8)
+    refused = 0
+    for _ in range(MUTATIONS):
+        try:
+            parse_project(mutated(good, dice), "boxes.json")
+        except FileError as error:
+            refused += 1
+            said = str(error)
+            assert said.startswith("boxes.json: ") and "\n" not in said  # noqa: PT018
+    assert refused > MUTATIONS / 4
+
+
+def fill(shop: Workshop) -> int:
+    """Put dies into the drawer until the disk is full; returns how many went in."""
+    die = replace(simple_project().dies[0], name="n" * 2000)
+    for count in range(2000):
+        try:
+            shop.put(die)
+        except WorkshopError as error:
+            assert "the disk is full; make room and try again, nothing was lost" in str(error)  # noqa: PT017
+            return count
+    pytest.fail("the disk was never full")
+
+
+def contents(shop: Workshop) -> list[object]:
+    tables = ("things", "bodies", "tags", "sets", "runs", "projects", "history")
+    return [shop.base.ask(f"SELECT * FROM {table} ORDER BY 1") for table in tables]
+
+
+def copy_of(source: Path, target: Path) -> Path:
+    import shutil
+
+    shutil.rmtree(target, ignore_errors=True)
+    shutil.copytree(source, target)
+    return target
+
+
+def mutated(good: bytes, dice: random.Random) -> bytes:
+    if dice.random() < 0.3:
+        return good[: dice.randrange(len(good))]
+    bad = bytearray(good)
+    for _ in range(dice.choice((1, 1, 8, 200))):
+        bad[dice.randrange(len(bad))] ^= 1 << dice.randrange(8)
+    return bytes(bad)
+
+
+def test_an_older_workshop_is_brought_up_after_a_backup(tmp_path: Path) -> None:
+    from layout.workshop.things import mark_of, to_body
+
+    die = simple_project().dies[0]
+    base = sqlite3.connect(tmp_path / "workshop.db")
+    base.executescript(
+        """CREATE TABLE things (id TEXT PRIMARY KEY, kind TEXT NOT NULL, name TEXT NOT NULL, count INTEGER NOT NULL,
+        paper TEXT NOT NULL DEFAULT '', source TEXT NOT NULL DEFAULT '', wide REAL NOT NULL DEFAULT 0,
+        long REAL NOT NULL DEFAULT 0, changed TEXT NOT NULL, tags TEXT NOT NULL DEFAULT '', body TEXT NOT NULL,
+        mark INTEGER NOT NULL);
+        CREATE INDEX things_by_kind ON things (kind, name);
+        CREATE TABLE pictures (thing TEXT PRIMARY KEY REFERENCES things (id) ON DELETE CASCADE, png BLOB NOT NULL);
+        CREATE TABLE sets (name TEXT NOT NULL, thing TEXT NOT NULL REFERENCES things (id) ON DELETE CASCADE,
+        PRIMARY KEY (name, thing));
+        CREATE TABLE projects (id TEXT PRIMARY KEY, name TEXT NOT NULL, path TEXT NOT NULL, opened TEXT NOT NULL,
+        kits INTEGER NOT NULL, due INTEGER NOT NULL, done INTEGER NOT NULL);
+        CREATE TABLE runs (id TEXT PRIMARY KEY, project TEXT NOT NULL, number INTEGER NOT NULL,
+        undone INTEGER NOT NULL DEFAULT 0, body TEXT NOT NULL);
+        CREATE TABLE history (number INTEGER PRIMARY KEY AUTOINCREMENT, time TEXT NOT NULL, what TEXT NOT NULL,
+        project TEXT NOT NULL, record TEXT NOT NULL DEFAULT '');
+        CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL);
+        PRAGMA user_version = 1;"""
+    )
+    base.execute(f"PRAGMA application_id = {0x506C7466}")
+    row = ("d1", "die", die.name, 1, "", "", 20.0, 20.0, "2001-02-03", "small, fern,,fern", to_body(die))
+    base.execute(f"INSERT INTO things VALUES ({', '.join('?' * 12)})", (*row, mark_of(row[-1])))
+    base.commit()
+    base.close()
+    before = (tmp_path / "workshop.db").read_bytes()
+    with open_workshop(tmp_path) as shop:
+        assert shop.load("d1") == die
+        assert [(t.id, t.tags) for t in shop.things(search="leaf")] == [("d1", ("fern", "small"))]
+        shop.put(replace(die, id="other"))
+    assert [b.read_bytes() for b in (tmp_path / "workshop-backups").glob("before-version-2-*.db")] == [before]
+    (tmp_path / "workshop.db").write_bytes(b"nothing of this is a database" * 50)
+    with open_workshop(tmp_path) as mended:
+        assert len(mended.things("die")) == 2
+
+
+def test_a_change_noted_but_never_committed_is_not_restored(tmp_path: Path) -> None:
+    base = Base(tmp_path)
+    with contextlib.suppress(RuntimeError), base.writing() as work:
+        work.do("set", "a", "1")
+        base._seal(work)  # the moment between our journal and the commit
+        raise RuntimeError
+    with base.writing() as work:
+        work.do("set", "b", "2")
+    base.close()
+    (tmp_path / "workshop.db").write_bytes(b"")
+    again = Base(tmp_path)
+    assert again.ask("SELECT name FROM settings WHERE name IN ('a', 'b')") == [("b",)]
+    again.close()
