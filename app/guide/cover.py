@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from app.guide.embossing import embossing_turns
 from app.guide.flow import Block, Heading, Row, Words, rows
 from app.guide.ink import Ink, wrap
 from app.guide.job import Job
@@ -69,6 +70,8 @@ def _what(job: Job) -> str:
     ways = "one layout" if len(plan.layouts) == 1 else f"{len(plan.layouts)} layouts"
     passes = "one pass" if plan.passes == 1 else f"{plan.passes} passes"
     hand = f", and {len(plan.punched)} pieces punched by hand" if plan.punched else ""
+    turns = len(embossing_turns(job))
+    hand += f", and {'one turn' if turns == 1 else f'{turns} turns'} with embossing folders" if turns else ""
     bed = job.sides(project.machine.bed_width, project.machine.bed_length)
     return f"{job.title}: {kits}, cut in {passes} with {ways} of dies{hand}. Bed {bed}."
 

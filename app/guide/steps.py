@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from app.guide.embossing import embossing_turns
 from app.guide.job import Job
 from app.guide.tiles import tiles
 
@@ -33,8 +34,7 @@ NEXT = (
     "off” comes off for that pass."
 )
 NO_CLEAR = "No clear plates? Print this guide again with blades up: then the dies are taped to the page itself."
-
-
+EMBOSS = "Emboss last: the tick list shows each folder, what lies in it, and its hinge, which goes in first."
 JOIN = (
     "The bed is larger than a sheet. For each layout cut one sheet of each pair on its dotted line, lay the crosses of "
     "the same name on each other and tape. Check the joined bed: its edges are straight and it measures {bed}."
@@ -46,8 +46,9 @@ def steps(job: Job) -> list[str]:
     plan = job.plan
     hand = [BY_HAND] if plan.punched or plan.cut_downs or plan.panels else []
     more = [NEXT] if any(len(layout.runs) > 1 for layout in plan.layouts) else []
+    last = [EMBOSS] if embossing_turns(job) else []
     way = list(UP) if job.blades_up else list(DOWN)
-    return [CHECK, FETCH, *hand, *_joining(job), *way, *more, *([] if job.blades_up else [NO_CLEAR])]
+    return [CHECK, FETCH, *hand, *_joining(job), *way, *more, *last, *([] if job.blades_up else [NO_CLEAR])]
 
 
 def _joining(job: Job) -> list[str]:

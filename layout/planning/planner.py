@@ -21,6 +21,7 @@ from layout.planning.bedding import Bench
 from layout.planning.bounds import Bound, lower_bound
 from layout.planning.construct import Builder, Drive
 from layout.planning.cutting_down import Panelled, cut_panels
+from layout.planning.embossing import embossed
 from layout.planning.flattening import flatten
 from layout.planning.holding import Held, hold_of
 from layout.planning.mixing import Mixer, Pool
@@ -57,9 +58,9 @@ def make_plan(project: Project, limits: Limits, report: Report = lambda _: None)
     until = time.monotonic() + limits.seconds
     with ThreadPoolExecutor(WORKERS) as pool:
         plan = _Planner(project, limits, report, pool).plan()
-    if not wants_flat(project):
-        return plan
-    return flatten(project, plan, lambda: limits.stop[0] == STOPPED or time.monotonic() > until)
+    if wants_flat(project):
+        plan = flatten(project, plan, lambda: limits.stop[0] == STOPPED or time.monotonic() > until)
+    return embossed(project, plan)
 
 
 class _Planner:
