@@ -76,7 +76,7 @@ class Live:
     def _cut_otherwise(self, rules: LiveRules, draft: Draft) -> None:
         """Let dies cut from the sheets that they lie over now, in every pass, as they will when the hand lets go."""
         under = self._sheets_under({**self._back_dies(draft), **draft.dies})
-        changed = any(self._under[i] != sheets for i, sheets in under.items())
+        changed = any(self._under[i] != sheets or self._may_begin(i, sheets) for i, sheets in under.items())
         self._under.update(under)
         if not changed and not draft.scraps and not self._shown.scraps:
             return
@@ -84,6 +84,10 @@ class Live:
         for r, run in enumerate(anew.layouts[self._selection.layout].runs):
             self._recut_run(rules, r, {c.die: (c.scrap, c.wanted) for c in run.cuts})
         self.more_missing = self._missing(anew) - self._missing(self._document.plan)
+
+    def _may_begin(self, die: int, sheets: tuple[int | None, ...]) -> bool:
+        """Whether a die lies over a sheet that it does not cut: lifted off, it cuts again once its piece is short."""
+        return any(sheet is not None and die not in self._cuts[r] for r, sheet in enumerate(sheets))
 
     def _recut_run(self, rules: LiveRules, run: int, cuts: CutsOfRun) -> None:
         before = self._cuts[run]
