@@ -42,12 +42,12 @@ class SheetJob(Job):
         return f"{self.number(width)} × {self.length(height)}"
 
     def tint(self, paper: str | None) -> QColor:
-        """Return the ground of a paper: its colour, or a grey as light as it."""
+        """Return the ground of a paper: its colour, or a grey like it, light enough to write on."""
         looks = paper_looks(self.project.papers)
         if paper is None or paper not in looks:
             return QColor(255, 255, 255)
         ground = QColor(looks[paper].ground)
-        grey = (ground.red() * 11 + ground.green() * 16 + ground.blue() * 5) // 32
+        grey = (ground.red() * 11 + ground.green() * 16 + ground.blue() * 5) // 64 + 128
         return ground if self.colour else QColor(grey, grey, grey)
 
     def paper_words(self, paper: str | None) -> str:

@@ -17,7 +17,7 @@ from app.guide.ink import Ink, width_of
 from app.guide.joins import paint_joins
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box, Sheet
-from app.guide.tiles import Tile, tiles
+from app.guide.tiles import Tile, tiles, turned
 from app.sheet.job import SheetJob
 from app.sheet.tables import table
 from layout.geometry.blanks.faces import BlankError
@@ -261,5 +261,6 @@ def true_pages(job: SheetJob) -> Iterator[TemplatePage]:
     """Give each scored panel at true size, on as many sheets as it takes."""
     for panel in scored_panels(job):
         template = Template(job, panel)
-        for tile in tiles(job.sheet, template.numbers.width, template.numbers.length):
+        sides = template.numbers.width, template.numbers.length
+        for tile in min((tiles(sheet, *sides) for sheet in (job.sheet, turned(job.sheet))), key=len):
             yield TemplatePage(job, template, tile)

@@ -89,7 +89,11 @@ def test_millimetres_have_at_most_tenths(tmp_path: Path) -> None:
 def test_the_template_is_true_to_a_tenth_and_tiled_where_it_has_to_be(tmp_path: Path) -> None:
     with read(demo(template=True), tmp_path / "s.pdf") as file:
         pages = [page for page in file if "true size" in page.get_text()[:60]]
-        assert len(pages) == 2  # 190.5 mm and the bars beside it are wider than a page
+        assert len(pages) == 1  # 190.5 x 152.4 mm goes on one page that lies on its side
+        assert pages[0].rect.width > pages[0].rect.height
+    large = Sizes("straight", 90, 40, 160, tab=10)
+    with read(replace(one_box(large), template=True), tmp_path / "l.pdf") as file:
+        assert sum("true size" in page.get_text()[:60] for page in file) == 4  # 270 x 240 mm
     box = Sizes("straight", 40, 20, 60, tab=10)
     with read(replace(one_box(box), template=True), tmp_path / "t.pdf") as file:
         drawn = [d for d in file[-1].get_drawings() if d["rect"].width / POINT == pytest.approx(130.0, abs=0.1)]
