@@ -43,6 +43,8 @@ class Commands:
             "save_as": self.save_as,
             "workshop": self.show_workshop,
             "print": self.print_guide,
+            "sheet": self.print_sheet,
+            "box": self.make_box,
             "quit": lambda: window.close(),
             "undo": lambda: undo.undo(),
             "redo": lambda: undo.redo(),
@@ -183,6 +185,18 @@ class Commands:
         from app.guiding import offer_guide
 
         offer_guide(self._window)
+
+    def print_sheet(self) -> None:
+        """Show the project sheet before it is printed."""
+        from app.sheet.offering import offer_sheet
+
+        offer_sheet(self._window)
+
+    def make_box(self) -> None:
+        """Show the form that makes a box blank."""
+        from app.sheet.offering import offer_box
+
+        offer_box(self._window)
 
     def look_under_the_rollers(self) -> None:
         """Show the blade under the rollers along the pass shown."""
