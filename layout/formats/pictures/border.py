@@ -12,11 +12,10 @@ from shapely.geometry import Polygon
 from shapely.validation import make_valid
 
 from layout.formats.pictures.ground import Bits, Floats, Ground, bands, strongest, summed
-from layout.formats.pictures.parting import SOFT
+from layout.formats.pictures.sharpness import SOFT, Levels
 from layout.geometry.cheapest_path import cheapest_path
 
 Points = NDArray[Any]  # float64
-Levels = tuple[float, float]  # sharpness common on bare ground, and hardly ever found there
 # weaker than this share within so many pixels of a stronger edge: a shadow's flank or a ringing, no edge
 ECHOES = ((5, 0.33), (9, 0.1))
 BEND = 0.8  # what a pixel aside costs a border's path, beside 1 for a place without an edge

@@ -90,5 +90,6 @@ def traced_bytes(traced: Traced) -> bytes:
             "unit_mm": traced.unit_mm,
             "findings": list(traced.findings),
             "uncertainty_mm": traced.uncertainty_mm,
+            "errors_mm": list(traced.errors_mm),
         }
     )

@@ -75,6 +75,24 @@ def ground_of(picture: Bits, mm: float) -> Ground:
     return replace(ground, noise=noise, spread=spread)
 
 
+def relit(picture: Bits, ground: Ground, taken: Bits, mm: float) -> Ground:
+    """Model the ground anew from the cells that nothing lies on or near (`taken` is 0 there, at any resolution)."""
+    size = (ground.cells.shape[1], ground.cells.shape[0])
+    cells = cv2.resize(picture, size, interpolation=cv2.INTER_AREA).astype(np.float32)
+    bare = cv2.resize(taken.astype(np.float32), size, interpolation=cv2.INTER_AREA) < 0.02
+    if bare.mean() < 0.02:
+        return ground
+    level = _polynomial(cells, bare, 3)
+    off = strongest(np.abs(cells - level))
+    bare &= off < 4.0 * _deviation(off[bare]) + 3.0
+    level = _polynomial(cells, bare, 3)
+    for reach in (1.3 * LOCAL, 0.45 * LOCAL):
+        level = level + _blurred_where(cells - level, bare, reach / CELL)
+    fresh = replace(ground, cells=level, bare=bare)
+    noise, spread = (_spread(picture, fresh, max(0.6, reach / mm)) for reach in (0.1, 0.35))
+    return replace(fresh, noise=noise, spread=spread)
+
+
 def _surface(cells: Floats) -> tuple[Floats, NDArray[np.bool_]]:
     bare = _largest_calm(cells)
     level = _polynomial(cells, bare)

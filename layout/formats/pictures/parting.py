@@ -8,9 +8,9 @@ import cv2
 import numpy as np
 
 from layout.formats.pictures.ground import Bits, Floats, strongest, summed
+from layout.formats.pictures.sharpness import sharpness_map
 
 Mask = Bits
-SOFT = 1.4  # a soft shadow is no steeper over a pixel than this many times its mean over ten
 BLEEDING = 0.3  # share of its source's strength that colour bled by a JPEG hardly reaches
 BROAD = 0.35  # mm: smoothing that leaves little of a felt's grain
 FRINGE = 1.0  # mm: half as wide as the fringe of shadow about a thing may be
@@ -62,7 +62,7 @@ def metal_mask(
     clear |= _near(wide, mm, 0.5) & faint
     clear = _filled(clear, faint, _edges(picture, faint), mm)
     metal = cv2.morphologyEx(clear, cv2.MORPH_OPEN, disc(sizes.thread / mm))
-    return _without_crumbs(metal * np.uint8(255), mm, sizes), faint
+    return without_crumbs(metal * np.uint8(255), mm, sizes), faint
 
 
 def _near(mask: Mask, mm: float, reach: float = 1.0) -> Mask:
@@ -141,21 +141,7 @@ def _edges(picture: Floats, faint: Mask) -> Mask:
     return np.asarray(strong[labels], np.uint8)
 
 
-def sharpness_map(picture: Floats) -> Floats:
-    """Return how steep each pixel is beyond what a soft shadow could be: levels a pixel."""
-    fine, wide = (_steepness(picture, reach) for reach in (1, 5))
-    return np.asarray(np.maximum(fine - SOFT * wide, 0), np.float32)
-
-
-def _steepness(picture: Floats, reach: int) -> Floats:
-    kernel = np.zeros(2 * reach + 1, np.float32)
-    kernel[0], kernel[-1] = -0.5 / reach, 0.5 / reach
-    one = np.ones(1, np.float32)
-    down, across = (cv2.sepFilter2D(picture, -1, *pair) for pair in ((one, kernel), (kernel, one)))
-    return np.asarray(np.sqrt(summed(down * down) + summed(across * across)))
-
-
-def _without_crumbs(metal: Mask, mm: float, sizes: Sizes) -> Mask:
+def without_crumbs(metal: Mask, mm: float, sizes: Sizes) -> Mask:
     count, labels, stats, _ = cv2.connectedComponentsWithStats(metal, connectivity=4)
     longest = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) * mm
     kept = (stats[:, cv2.CC_STAT_AREA] * mm * mm >= sizes.metal) & (longest >= sizes.thing)

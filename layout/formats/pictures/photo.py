@@ -58,8 +58,11 @@ def trace_photo(
     shapes = [_in_plane(s, rectified) for s in found.shapes]
     shapes = [_lowered(s, reference.fit.camera, edge_above_card) for s in shapes]
     outlines = tuple(from_polygon(s) for s in shapes)
-    uncertainty = round(_uncertainty(reference.fit, shapes, rectified.mm) + found.doubt, 2)
-    return Traced(outlines, rectified.mm, found.remarks + _findings(outlines, uncertainty, coin_diameter), uncertainty)
+    least = _uncertainty(reference.fit, shapes, rectified.mm)
+    errors = tuple(round(least + doubt, 2) for doubt in found.doubts)
+    uncertainty = round(least + found.doubt, 2)
+    said = found.remarks + _findings(outlines, uncertainty, coin_diameter)
+    return Traced(outlines, rectified.mm, said, uncertainty, errors)
 
 
 def _reference(photo: Bits, coin: float | None, sheet: str | None) -> Reference:

@@ -10,9 +10,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.formats.pictures.border import Levels, edge_levels, even, follow
+from layout.formats.pictures.border import edge_levels, even, follow
 from layout.formats.pictures.camera import Fit, first_guess, fit_camera
 from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of, strongest
+from layout.formats.pictures.sharpness import Levels
 
 Points = NDArray[Any]  # float64
 CARD = (85.60, 53.98)  # ISO/IEC 7810 ID-1

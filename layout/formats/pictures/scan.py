@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import cv2
@@ -10,15 +11,23 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from layout.formats.pictures.border import Levels, Points, edge_levels, follow
+from layout.formats.pictures.border import Points, edge_levels, follow
+from layout.formats.pictures.cutting import Parted, parted
+from layout.formats.pictures.doubt import doubt
+from layout.formats.pictures.evidence import WORKERS
 from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of
 from layout.formats.pictures.parting import Mask, Sizes, metal_mask
 from layout.formats.pictures.places import Place, places
+from layout.formats.pictures.sharpness import Levels
 from layout.formats.pictures.smooth import fair
 from layout.formats.pictures.traced import Traced
 from layout.geometry.outline import Outline, from_polygon
 
 RIM = 2.0  # pixels
+ROOM = 3.5  # mm of ground about a thing
+SEARCH = 1.2  # mm to either side of a parted border in which the true one is looked for
+HIDDEN = 0.05  # share of a border without an edge above which shine may have broken a thing to pieces
+Seen = tuple[Polygon, float]  # an outline in pixels, and the share of its border where no edge was seen
 FINEST = 25.4 / 305  # mm: a finer scan is averaged down to about this pixel
 
 
@@ -30,7 +39,9 @@ def trace_scan(picture: Bits, dpi: float) -> Traced:
     found = outlines_in(work, mm * shrink, Sizes())
     height = picture.shape[0] * mm
     outlines = tuple(_upright(s, mm * shrink, height) for s in found.shapes)
-    return Traced(outlines, mm, found.remarks, round(0.08 + 0.8 * mm * shrink + found.doubt, 2))
+    least = 0.08 + 0.8 * mm * shrink
+    errors = tuple(round(least + d, 2) for d in found.doubts)
+    return Traced(outlines, mm, found.remarks, round(least + found.doubt, 2), errors)
 
 
 def shrunk(picture: Bits, by: int) -> Bits:
@@ -47,7 +58,12 @@ class Found:
 
     shapes: list[Polygon]
     remarks: tuple[str, ...]
-    doubt: float  # mm that unseen stretches of a border add to its error
+    doubts: tuple[float, ...]  # mm that what could not be seen adds to each border's error
+
+    @property
+    def doubt(self) -> float:
+        """The worst of the doubts, in mm."""
+        return max(self.doubts, default=0.0)
 
 
 def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_] | None = None) -> Found:
@@ -58,24 +74,65 @@ def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_
     ground = ground_of(picture, mm)
     softness = max(0.6, 0.07 / mm)
     levels = edge_levels(picture, ground, softness)
-    shapes: list[Polygon] = []
-    unseen: list[float] = []
-    cut_off = 0
-    for place in places(picture, ground, mm, usable):
-        for shape, share in _outlines_at(picture, ground, place, levels, softness, mm, sizes, usable):
-            if _runs_out(shape, picture.shape, usable):
-                cut_off += 1
-            else:
-                shapes.append(shape)
-                unseen.append(share)
-    doubtful = sum(share > 0.03 for share in unseen)
-    return Found(shapes, _remarks(cut_off, doubtful), min(0.8, 5.0 * max(0.0, max(unseen, default=0.0) - 0.02)))
+
+    def look(place: Place) -> list[Seen]:
+        return _outlines_at(picture, ground, place, levels, softness, mm, sizes, usable)
+
+    with ThreadPoolExecutor(WORKERS) as pool:
+        seen = [s for found in pool.map(look, places(picture, ground, mm, usable)) for s in found]
+    if any(share > HIDDEN for _, share in seen):
+        parts = parted(picture, ground, levels, softness, mm, sizes, usable)
+        seen = _mended(seen, picture, parts, levels, softness, mm)
+    whole = [s for s in seen if not _runs_out(s[0], picture.shape, usable)]
+    doubtful = sum(share > 0.03 for _, share in whole)
+    doubts = tuple(doubt(picture, ground, shape, share, mm) for shape, share in whole)
+    return Found([s[0] for s in whole], _remarks(len(seen) - len(whole), doubtful), doubts)
+
+
+def _mended(seen: list[Seen], picture: Bits, parts: Parted, levels: Levels, softness: float, mm: float) -> list[Seen]:
+    """Put one whole outline in place of the pieces that shine has broken a thing into."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(parts.metal, connectivity=4)
+    rest = list(seen)
+    for number in range(1, count):
+        x, y, w, h = (int(v) for v in stats[number][:4])
+        rings = _rings((labels[y : y + h, x : x + w] == number).astype(np.uint8))
+        if not rings:
+            continue
+        thing = affinity.translate(Polygon(rings[0][0]).buffer(0), x, y)
+        pieces = [s for s in rest if s[0].intersection(thing).area > 0.3 * s[0].area]
+        if len(pieces) == 1 and 0.8 < Polygon(pieces[0][0].exterior).area / thing.area < 1.25:
+            continue
+        whole = _at(picture, parts, labels, stats[number], number, levels, softness, mm)
+        if whole is not None:
+            rest = [s for s in rest if s not in pieces] + [(whole[0], max(whole[1], HIDDEN))]
+    return rest
+
+
+def _at(
+    picture: Bits, parts: Parted, labels: Floats, stats: Floats, number: int, levels: Levels,
+    softness: float, mm: float,
+) -> tuple[Polygon, float] | None:  # fmt: skip
+    x, y, w, h = (int(v) for v in stats[:4])
+    reach = round(ROOM / mm)
+    left, top = max(0, x - reach), max(0, y - reach)
+    window = (slice(top, y + h + reach), slice(left, x + w + reach))
+    work = picture[window].astype(np.float32)
+    tall, wide = work.shape[:2]
+    near = labels[window]
+    if ((near > 0) & (near != number)).any():
+        own, others = ((near != number).astype(np.uint8), ((near == 0) | (near == number)).astype(np.uint8))
+        nearer = cv2.distanceTransform(others, cv2.DIST_L2, 5) < cv2.distanceTransform(own, cv2.DIST_L2, 5)
+        work = np.where(nearer[..., None], parts.ground.level(top, left, tall, wide), work)
+    seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), parts.unlike[window]])
+    rings = _rings(((near == number) * 255).astype(np.uint8))
+    found = _outline(seen, rings[0], levels, mm, SEARCH, SEARCH) if rings else None
+    return (affinity.translate(found[0], left, top), found[1]) if found is not None else None
 
 
 def _outlines_at(
     picture: Bits, ground: Ground, place: Place, levels: Levels, softness: float, mm: float, sizes: Sizes,
     usable: NDArray[np.bool_] | None,
-) -> list[tuple[Polygon, float]]:  # fmt: skip
+) -> list[Seen]:  # fmt: skip
     tall, wide = place.own.shape
     window = (slice(place.top, place.top + tall), slice(place.left, place.left + wide))
     level = ground.level(place.top, place.left, tall, wide)
@@ -139,11 +196,13 @@ def _room(ring: Points) -> float:
     return max(3.0, 1.1 * float(shape.area) / float(shape.length))
 
 
-def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) -> tuple[Polygon, float] | None:
+def _outline(
+    picture: Floats, rings: list[Points], levels: Levels, mm: float, inward: float = 2.0, outward: float = 1.6
+) -> tuple[Polygon, float] | None:
     found: list[Points] = []
     unseen: list[NDArray[np.bool_]] = []
     for ring in rings:
-        border = follow(picture, ring, levels, 2.0 / mm, min(1.6 / mm, _room(ring) if found else np.inf))
+        border = follow(picture, ring, levels, inward / mm, min(outward / mm, _room(ring) if found else np.inf))
         unseen.append(border.clear < 0.3)
         found.append(fair(border.points, border.clear, max(2, round(0.25 / mm)), 0.05 / mm))
     shape = Polygon(found[0], found[1:])

@@ -15,3 +15,4 @@ class Traced:
     unit_mm: float
     findings: tuple[str, ...]
     uncertainty_mm: float
+    errors_mm: tuple[float, ...] = ()  # the same for each outline

@@ -31,7 +31,7 @@ def test_the_files_own_dpi_is_used_and_outlines_are_written(scanned: Path, tmp_p
     out = tmp_path / "out.json"
     assert main(["trace", str(scanned), "--out", str(out)]) == 0
     written = json.loads(out.read_text())
-    assert set(written) == {"outlines", "unit_mm", "findings", "uncertainty_mm"}
+    assert set(written) == {"outlines", "unit_mm", "findings", "uncertainty_mm", "errors_mm"}
     assert written["unit_mm"] == pytest.approx(25.4 / 300, rel=1e-3)
     assert len(written["outlines"]) == 1
     assert set(written["outlines"][0]) == {"outer", "holes"}
