@@ -54,13 +54,14 @@ def fetch_words(project: Project, plan: Plan) -> str:
     tools = [_several(n, dies.get(d, d)) for d, n in fetch.dies] + [punches.get(p, p) for p in fetch.punches]
     if not told:
         return "Nothing: no pass is still to be made."
-    return f"Paper: {', '.join(told)}.\nDies and punches: {', '.join(tools) or 'none'}."
+    # Names of pieces and papers may have commas of their own.
+    return f"Paper: {'; '.join(told)}.\nDies and punches: {'; '.join(tools) or 'none'}."
 
 
 def pack_words(project: Project) -> str:
     """Say what goes into one kit."""
     packed = [f"{n} × {piece_name(project, w)}" for w, n in pack_list(project)]
-    return ", ".join(packed) + "." if packed else "Nothing is wanted yet."
+    return "; ".join(packed) + "." if packed else "Nothing is wanted yet."
 
 
 def time_words(project: Project, plan: Plan, earlier: tuple[Gap, ...] = ()) -> str:

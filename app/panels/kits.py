@@ -50,7 +50,7 @@ class KitsDialog(QDialog):
         self.kits = QLineEdit()
         self.kits.setAccessibleName("Kits to make")
         self.kits.editingFinished.connect(self._change_kits)
-        self.table = _table()
+        self.table = _table(window.settings.text_scale)
         self.fetch, self.pack, self.time, self.answer = (_wrapped() for _ in range(4))
         self.answer.setAccessibleName("What can be made")
         self.ask_button = QPushButton()
@@ -166,13 +166,14 @@ def open_kits(window: Window) -> KitsDialog:
     return dialog
 
 
-def _table() -> QTableWidget:
+def _table(text_scale: float) -> QTableWidget:
     table = QTableWidget(0, len(HEADS))
     table.setAccessibleName("How each piece stands")
     table.setHorizontalHeaderLabels(HEADS)
     table.verticalHeader().hide()
     table.setShowGrid(False)
-    table.setMinimumHeight(160)
+    table.verticalHeader().setDefaultSectionSize(round(28 * text_scale))
+    table.setMinimumHeight(round(160 * text_scale))
     table.setTabKeyNavigation(False)
     table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
     table.setSelectionBehavior(QTableWidget.SelectionBehavior.SelectRows)

@@ -31,8 +31,8 @@ def done_words(project: Project, record: DoneRun) -> str:
     names = {w.id: piece_name(project, w) for w in project.wanted}
     made = [f"{number} × {names.get(wanted, wanted)}" for wanted, number in record.made.items()]
     spare = sum(s.count for s in record.spares)
-    words = f"done: {', '.join(made) or 'nothing for the kits'}"
-    return words + (f"; {count(spare, 'piece')} over for the tin" if spare else "")
+    words = f"done: {'; '.join(made) or 'nothing for the kits'}"
+    return words + (f"; and {count(spare, 'piece')} over for the tin" if spare else "")
 
 
 def tick_words(project: Project, record: DoneRun) -> str:

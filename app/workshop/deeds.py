@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 from app.document.asking import ask
 from app.document.document import Document
 from app.document.state import State
+from app.look.papers import paper_looks
 from app.messages.channel import Messages
 from app.panels.words import count
 from app.workshop.keeper import Keeper
@@ -115,6 +116,11 @@ class Deeds:
         if self.tell(lambda store: store.export_drawer(path, list(things) or None)):
             what = count(len(things), "thing") if things else "Everything"
             self._messages.news(f"{what} written to {path.name}.")
+
+    def grounds(self) -> dict[str, str]:
+        """Return the colour of every paper by its name."""
+        papers = self.ask(lambda store: [store.load(t.id) for t in store.things(kind="paper", limit=EVERY)])
+        return {look.name: look.ground for look in paper_looks(papers or ()).values()}
 
     def _every(self) -> set[str]:
         return {t.id for t in self.ask(lambda store: store.things(limit=EVERY)) or ()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSize, Qt, QTimer
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, Qt, QTimer
 from PySide6.QtGui import QIcon
 
 from app.canvas.paths import path_of
@@ -27,6 +27,7 @@ class Row:
     name: str
     told: str  # kind, size and count in words
     pictured: bool = True
+    ground: str = ""  # the colour of its paper, none for metal
 
 
 class RowModel(QAbstractListModel):
@@ -89,17 +90,13 @@ class RowModel(QAbstractListModel):
         for thing in list(self._asked)[:AT_ONCE]:
             del self._asked[thing]
             outline = self._outline_of(thing)
-            self._pictures[thing] = self._drawn(outline) if outline is not None else QIcon()
             at = self.row_of(thing)
+            ground = self.rows[at].ground if at >= 0 else ""
+            self._pictures[thing] = self._drawn(outline, ground) if outline is not None else QIcon()
             if at >= 0:
                 self.dataChanged.emit(self.index(at), self.index(at), [Qt.ItemDataRole.DecorationRole])
         if self._asked:
             self._idle.start(0)
 
-    def _drawn(self, outline: Outline) -> QIcon:
-        return shape_icon(path_of(outline), self.look.metal_dark, self.look.text)
-
-
-def tile(text_scale: float) -> QSize:
-    """Return the room that one thing takes in the list."""
-    return QSize(round(230 * text_scale), round(52 * text_scale))
+    def _drawn(self, outline: Outline, ground: str) -> QIcon:
+        return shape_icon(path_of(outline), ground or self.look.metal_dark, self.look.text)

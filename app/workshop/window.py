@@ -21,17 +21,18 @@ from PySide6.QtWidgets import (
     QListWidgetItem,
     QPushButton,
     QVBoxLayout,
-    QWidget,
 )
 
 from app.look.theme import look_for
 from app.look.tokens import ROOM, SPACE
 from app.messages.bar import MessageBar
 from app.messages.channel import Messages
+from app.panels.columns import SWATCH
 from app.panels.words import count
 from app.workshop.deeds import Deeds
 from app.workshop.details import Details
-from app.workshop.rows import Row, RowModel, tile
+from app.workshop.rows import Row, RowModel
+from app.workshop.tiles import TileDelegate
 from app.workshop.words import KINDS, found_words, told, told_project
 from layout.model.errors import PlatefulError
 
@@ -66,6 +67,8 @@ class WorkshopWindow(QDialog):
         self.list = QListView()
         self.found, self.details = QLabel(), Details()
         self._things: dict[str, Thing] = {}
+        self._tiles = TileDelegate()
+        self.list.setItemDelegate(self._tiles)
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE_MS)
@@ -84,9 +87,8 @@ class WorkshopWindow(QDialog):
         self.bar.set_look(look)
         self.model.look = look
         self.model.forget()
-        side = round(40 * scale)
-        self.list.setIconSize(QSize(side, side))
-        self.list.setGridSize(tile(scale))
+        self._tiles.set_look(look, scale)
+        self.list.setGridSize(self._tiles.size + QSize(SPACE, SPACE))
         self.kinds.setFixedWidth(round(170 * scale))
         self.details.setFixedWidth(round(250 * scale))
 
@@ -141,8 +143,8 @@ class WorkshopWindow(QDialog):
             lambda store: store.things(kind=kind, search=search, tag=tag, in_set=in_set, limit=MOST)
         )
         self._things = {thing.id: thing for thing in things or ()}
-        unit = self._window.document.unit
-        return [Row(t.id, t.name, told(t, unit)) for t in things or ()]
+        unit, grounds = self._window.document.unit, self.deeds.grounds()
+        return [Row(t.id, t.name, told(t, unit), ground=grounds.get(t.paper or t.name, "")) for t in things or ()]
 
     def _projects(self, search: str) -> list[Row]:
         self._things = {}
@@ -150,6 +152,8 @@ class WorkshopWindow(QDialog):
         return [Row(str(p.path), p.name, told_project(p), pictured=False) for p in found]
 
     def _outline(self, thing: str) -> Outline | None:
+        if self._things[thing].kind == "paper":
+            return SWATCH
         try:
             return self._window.keeper.store.outline(thing)
         except PlatefulError:
@@ -279,32 +283,36 @@ class WorkshopWindow(QDialog):
         row.setSpacing(SPACE)
         row.addWidget(self.kinds)
         row.addLayout(middle, 1)
-        row.addWidget(self.details)
+        row.addLayout(self._for_picked())
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(self.bar)
         outer.addLayout(row, 1)
-        outer.addWidget(self._buttons())
+        outer.addLayout(self._buttons())
 
-    def _buttons(self) -> QWidget:
-        strip = QWidget()
-        box = QHBoxLayout(strip)
-        box.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
+    def _for_picked(self) -> QVBoxLayout:
         into = _button("Put into the project", self.put_into_project)
         into.setProperty("role", "main")
         remove = _button("Remove", self.remove)
         remove.setAccessibleName("Remove what is picked from the workshop")
-        together = _button("Make a set…", self.make_set)
-        self._needing_pick = (into, remove, together)
-        rest = (
-            _button("Keep from the project", self.keep_from_project),
-            _button("Take a drawer in…", self.take_drawer_in),
-            _button("Give a drawer out…", self.give_drawer_out),
-        )
-        for button in (*self._needing_pick, *rest):
-            box.addWidget(button)
-        box.insertStretch(3, 1)
-        return strip
+        self._needing_pick = (into, remove, _button("Make a set…", self.make_set))
+        side = QVBoxLayout()
+        side.addWidget(self.details, 1)
+        for button in self._needing_pick:
+            side.addWidget(button)
+        return side
+
+    def _buttons(self) -> QHBoxLayout:
+        box = QHBoxLayout()
+        box.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
+        for text, press in (
+            ("Keep from the project", self.keep_from_project),
+            ("Take a drawer in…", self.take_drawer_in),
+            ("Give a drawer out…", self.give_drawer_out),
+        ):
+            box.addWidget(_button(text, press))
+        box.addStretch(1)
+        return box
 
 
 def open_workshop_window(window: Window) -> WorkshopWindow:
@@ -341,6 +349,5 @@ def _dress(view: QListView, model: RowModel) -> None:
     view.setMovement(QListView.Movement.Static)
     view.setResizeMode(QListView.ResizeMode.Adjust)
     view.setUniformItemSizes(True)
-    view.setWordWrap(True)
     view.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
     view.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
