@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +13,7 @@ from app.document import files
 from app.document.faults import dies_of, place_of, scraps_of
 from app.document.state import State
 from app.document.units import with_unit
+from app.wayin.files import is_way_in
 from layout.model.errors import FileError
 
 if TYPE_CHECKING:
@@ -39,6 +40,8 @@ class Commands:
             "new": self.new,
             "open": self.open,
             "demo": self.open_demo,
+            "way_in": lambda: self.way_in(),
+            "by_size": lambda: self.way_in(by_size=True),
             "save": self.save,
             "save_as": self.save_as,
             "workshop": self.show_workshop,
@@ -109,12 +112,10 @@ class Commands:
             self.open_path(path)
 
     def open_path(self, path: str, _checked: bool = False) -> None:
-        """Open a file; where that fails, say why and leave the open project as it is. A drawing brings dies."""
+        """Open a file; where that fails, say why and leave the open project. Pictures and drawings bring dies."""
         window = self._window
-        if Path(path).suffix.lower() in (".svg", ".dxf"):
-            from app.panels.drawings import take_in
-
-            take_in(window.document, window.messages, Path(path))
+        if is_way_in(Path(path)):
+            self.way_in([path])
             return
         window.keeping.keep()
         try:
@@ -128,11 +129,19 @@ class Commands:
         self.bring_back()
         window.keeper.agree()
 
-    def add_from_drawing(self) -> None:
-        """Ask for a drawing and take its dies in."""
-        from app.panels.drawings import ask_for_drawing
+    def open_dropped(self, paths: Sequence[str]) -> None:
+        """Open what was dropped: all pictures and drawings at once, or the first project."""
+        brought = [path for path in paths if is_way_in(Path(path))]
+        if brought:
+            self.way_in(brought)
+        else:
+            self.open_path(paths[0])
 
-        ask_for_drawing(self._window, self._window.document, self._window.messages)
+    def way_in(self, paths: Sequence[str] = (), *, by_size: bool = False) -> None:
+        """Bring in dies, punches and scraps from pictures, drawings or sizes."""
+        from app.bringing import open_way_in
+
+        open_way_in(self._window, [Path(path) for path in paths], by_size=by_size)
 
     def bring_back(self) -> None:
         """Bring back what was kept aside of the project just opened, and say so."""

@@ -168,7 +168,7 @@ class Window(QMainWindow):
 
         needs = Needs(self.document, self.selection)
         needs.refused.connect(self.messages.fault)
-        needs.drawing_asked.connect(self.commands.add_from_drawing)
+        needs.way_in_asked.connect(lambda: self.commands.way_in())
         needs.scrap_asked.connect(self.commands.draw_scrap)
         needs.put_on_asked.connect(lambda die: self.hands.put_on(die, self._bed_middle()))
         needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
@@ -262,7 +262,7 @@ class Window(QMainWindow):
         files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
         if files:
             event.acceptProposedAction()
-            self.commands.open_path(files[0])
+            self.commands.open_dropped(files)
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 (Qt's name)
         if not self.commands.may_leave():

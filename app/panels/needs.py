@@ -33,7 +33,7 @@ class Needs(QTabWidget):
 
     put_on_asked = Signal(str)
     lay_asked = Signal(str)
-    drawing_asked = Signal()
+    way_in_asked = Signal()
     scrap_asked = Signal(object)  # the number of a scrap to be mended, None to draw a new one
     refused = Signal(str)
 
@@ -105,18 +105,21 @@ class Needs(QTabWidget):
         punches.setMaximumHeight(round(130 * self._text_scale))
         onto = self._button("Put on the plate", lambda: self._ask_each("dies", self.put_on_asked))
         add = self._form(AddShape(self._document))
-        drawn = self._button("From a drawing…", self.drawing_asked.emit)
-        return [dies, [onto, drawn, self._remove("dies")], add, punches, [self._remove("punches")]]
+        brought = self._button("Bring in…", self.way_in_asked.emit)
+        brought.setToolTip("From a scan, a photo or a drawing, or by size (Ctrl+B)")
+        return [dies, [onto, brought, self._remove("dies")], add, punches, [self._remove("punches")]]
 
     def _heap(self) -> list[Part]:
         heap = self._table("scraps", "Heap of scraps", self._columns.scraps(), SCRAP_MIME)
         lay = self._button("Lay on the plate", lambda: self._ask_each("scraps", self.lay_asked))
+        brought = self._button("Bring in…", self.way_in_asked.emit)
+        brought.setToolTip("From a scan or a photo (Ctrl+B)")
         draw = self._button("Draw…", lambda: self.scrap_asked.emit(None))
         draw.setToolTip("A scrap of any shape, by its corners")
         mend = self._button("Mend…", self._mend_scrap)
         mend.setToolTip("Corners, stains and stamped images of the scrap that is picked")
         form = self._form(AddScrap(self._document))
-        return [heap, [lay, self._remove("scraps")], [draw, mend], form]
+        return [heap, [lay, brought, self._remove("scraps")], [draw, mend], form]
 
     def _mend_scrap(self) -> None:
         rows = sorted(self._views["scraps"].rows)

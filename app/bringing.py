@@ -1,0 +1,32 @@
+"""Opens the way in over the main window, or brings the open one forward."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from app.wayin.window import WayIn
+    from app.window import Window
+
+
+def open_way_in(window: Window, paths: Sequence[Path] = (), *, by_size: bool = False) -> WayIn:
+    """Show the way in with these files to read, or with shapes by size."""
+    from app.look.theme import look_for
+    from app.wayin.window import WayIn
+
+    found = next((w for w in window.findChildren(WayIn) if w.isVisible()), None)
+    if found is None:
+        found = WayIn(window.document, window.settings, look_for(window.settings), window)
+        window.settings.look_changed.connect(found.dress)
+    found.show()
+    found.raise_()
+    found.activateWindow()
+    if paths:
+        found.add_files(paths)
+    elif by_size:
+        found.begin_by_size()
+    else:
+        found.parts.choose.setFocus()
+    return found
