@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -31,6 +32,7 @@ class Live:
         self._shown = Draft()
         self._under: dict[int, tuple[int | None, ...]] = {}
         self._cuts: list[CutsOfRun] = []
+        self._short: edits.Short = Counter()  # what is short as the document has it
         self.more_missing = 0  # pieces that would be missing more than now; fewer is negative
         for signal in (document.replaced, document.plan_changed, document.project_changed, selection.moved):
             signal.connect(self.drop)
@@ -80,10 +82,10 @@ class Live:
         self._under.update(under)
         if not changed and not draft.scraps and not self._shown.scraps:
             return
-        anew = self._cut_anew(draft)
-        for r, run in enumerate(anew.layouts[self._selection.layout].runs):
+        anew, short = self._cut_anew(draft)
+        for r, run in enumerate(anew.runs):
             self._recut_run(rules, r, {c.die: (c.scrap, c.wanted) for c in run.cuts})
-        self.more_missing = self._missing(anew) - self._missing(self._document.plan)
+        self.more_missing = edits.missing_of(short) - edits.missing_of(self._short)
 
     def _may_begin(self, die: int, sheets: tuple[int | None, ...]) -> bool:
         """Whether a die lies over a sheet that it does not cut: lifted off, it cuts again once its piece is short."""
@@ -96,9 +98,6 @@ class Live:
                 rules.recut(run, die, *cuts.get(die, (None, "")))
         self._cuts[run] = cuts
 
-    def _missing(self, plan: Plan) -> int:
-        return sum(u.count for u in edits.settle(self._document.project, plan).unplaced)
-
     def _ready(self) -> LiveRules | None:
         at = (self._selection.layout, self._selection.run)
         if self._rules is None and at[0] < len(self._document.plan.layouts):
@@ -110,6 +109,7 @@ class Live:
 
         layout = self._document.plan.layouts[self._selection.layout]
         self._under = self._sheets_under({i: d.pose for i, d in enumerate(layout.dies)})
+        self._short = edits.short_of(self._document.project, plan)
         self._cuts = [{c.die: (c.scrap, c.wanted) for c in run.cuts} for run in layout.runs]
         return LiveRules(self._document.project, plan, self._selection.layout, self._document.unit)
 
@@ -119,15 +119,12 @@ class Live:
         placed = {i: replace(layout.dies[i], pose=pose) for i, pose in poses.items()}
         return {i: tuple(edits.scrap_under(project, die, run) for run in layout.runs) for i, die in placed.items()}
 
-    def _cut_anew(self, draft: Draft) -> Plan:
-        project, at, run = self._document.project, self._selection.layout, self._selection.run
-        short = edits.short_of(project, self._document.plan)
-
-        def change(layout: Layout) -> Layout:
-            moved = edits.move_scraps(project, layout, run, draft.scraps, short) if draft.scraps else layout
-            return edits.move_dies(project, moved, draft.dies, short) if draft.dies else moved
-
-        return edits.with_layout(self._document.plan, at, change)
+    def _cut_anew(self, draft: Draft) -> tuple[Layout, edits.Short]:
+        """Return the layout as it would be if the hand let go, and what would be short then."""
+        project, run, short = self._document.project, self._selection.run, self._short.copy()
+        layout = self._document.plan.layouts[self._selection.layout]
+        moved = edits.move_scraps(project, layout, run, draft.scraps, short) if draft.scraps else layout
+        return edits.move_dies(project, moved, draft.dies, short) if draft.dies else moved, short
 
     def _back_dies(self, draft: Draft) -> Mapping[int, Pose]:
         dies = self._document.plan.layouts[self._selection.layout].dies

@@ -17,7 +17,6 @@ from layout.model.project import Die, Project, Scrap, Wanted
 HELD = "held"
 TAKEN_OFF = "nothing on the plate cuts it now"
 NOT_PLANNED = "not planned yet"
-ENDLESS = 10**6
 
 Short = Counter[str]  # by wanted id: how many pieces are still short
 
@@ -37,9 +36,14 @@ def with_run(layout: Layout, at: int, change: Callable[[Run], Run]) -> Layout:
 
 
 def short_of(project: Project, plan: Plan) -> Short:
-    """Return how many of each piece the plan still lacks; of what may be made in any number, always one more."""
+    """Return how many of each piece the plan still lacks; below zero where it makes more than are due."""
     made = made_of(plan)
-    return Counter({w.id: ENDLESS if w.more_is_fine else project.due(w) - made[w.id] for w in project.wanted})
+    return Counter({w.id: project.due(w) - made[w.id] for w in project.wanted})
+
+
+def missing_of(short: Short) -> int:
+    """Return how many pieces are missing in all."""
+    return sum(number for number in short.values() if number > 0)
 
 
 def move_dies(project: Project, layout: Layout, poses: Mapping[int, Pose], short: Short) -> Layout:
@@ -240,8 +244,8 @@ def _mark(thing: Any, held: bool) -> Any:
 
 def _wanted_for(project: Project, die: str, run: Run, under: int, short: Short) -> str | None:
     paper = scrap_of(project, run.scraps[under].scrap).paper
-    fits = (w.id for w in project.wanted if w.shape == die and w.paper in (None, paper) and short[w.id] > 0)
-    return next(fits, None)
+    fits = (w for w in project.wanted if w.shape == die and w.paper in (None, paper))
+    return next((w.id for w in fits if w.more_is_fine or short[w.id] > 0), None)
 
 
 def _over(project: Project, layout: Layout, run: Run, scraps: Iterable[int]) -> set[int]:

@@ -3,8 +3,9 @@
     python -m tests.bench.drag [--moves 1000] [--flat 10000] [--once]
 
 40 dies of 300 corners over 12 scraps. Every move goes through the window's own event path (a mouse event to the
-canvas), with the live findings and the request to repaint. Judged: 99th percentile at most 8 ms a move; together with
-its picture a move costs at most twice the same move without findings; memory flat over `--flat` moves. Times are the
+canvas), with the live findings and the request to repaint. Judged: 99th percentile at most 8 ms a move; all moves
+together cost at most twice the same moves without findings (both without the picture that follows, then both with it);
+memory flat over `--flat` moves. Without findings: the same events, snapping, words and repaint requests. Times are the
 thread's own computing time, so that other programs on a busy computer do not count. `--once` makes a few moves and
 judges no time.
 """
@@ -41,17 +42,19 @@ def main() -> int:
     found = len(window.canvas.live.findings())
     without = sorted(drag_blind(window, moves))
     p99 = with_findings[int(len(with_findings) * 0.99)]
+    bare = sum(with_findings) / sum(without)
     seen = moves // 4
     ratio = sum(drag(window, seen, painted=True)) / sum(drag_blind(window, seen, painted=True))
     print(f"40 dies of {CORNERS} corners, {SHEETS} scraps, {moves} moves, {found} findings at the last")
     print(f"with findings: median {statistics.median(with_findings):.2f} ms, 99 % {p99:.2f} ms (at most {LIMIT_MS})")
     print(f"without: median {statistics.median(without):.2f} ms")
+    print(f"moves alone, with findings to without: {bare:.2f} (at most {LIMIT_RATIO})")
     print(f"moves with their pictures, with findings to without: {ratio:.2f} (at most {LIMIT_RATIO})")
     if options.once:
         return 0 if found else 1
     growth = memory_growth(window, options.flat)
     print(f"memory over {options.flat} moves: {growth / 2**20:+.1f} MB (at most {LIMIT_GROWTH / 2**20:.0f})")
-    return 0 if p99 <= LIMIT_MS and ratio <= LIMIT_RATIO and growth <= LIMIT_GROWTH else 1
+    return 0 if p99 <= LIMIT_MS and max(bare, ratio) <= LIMIT_RATIO and growth <= LIMIT_GROWTH else 1
 
 
 def drag(window, moves: int, *, painted: bool = False) -> list[float]:
