@@ -11,6 +11,7 @@ from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 from app.document.document import Document
 from app.document.edits import anything_held, keep_marks
 from app.messages.channel import Messages
+from app.planner.changes import what_changed
 from layout.model.plan import Plan
 
 if TYPE_CHECKING:
@@ -35,7 +36,8 @@ class Planning(QObject):
         self._name = "Plan"
         self._words = ""
         self._held: Plan | None = None
-        self._found_nothing = False
+        self._before = Plan()  # what lay there when planning began
+        self._found_nothing = self._improved = False
         self._clock = QElapsedTimer()
         self._tick = QTimer(self)
         self._tick.setInterval(TICK_MS)
@@ -73,11 +75,11 @@ class Planning(QObject):
         """Plan the project, from nothing or round what is held in place; what is held is never planned away."""
         hold = hold or anything_held(self._document.plan)
         held = self._document.plan if hold else None
-        self._held = held
+        self._held, self._before = held, self._document.plan
         self._merge, self._name = next(self._numbers), "Plan of the rest" if hold else "Plan"
         self._words = "Looking for the fewest passes…"
         self._messages.clear()
-        self._found_nothing = True
+        self._found_nothing, self._improved = True, False
         self._clock.start()
         self._tick.start()
         self.runner.start(self._document.project, held)
@@ -91,7 +93,7 @@ class Planning(QObject):
     def drop(self) -> None:
         """End the planner and hear nothing more of it."""
         if self.running:
-            self._found_nothing = False
+            self._found_nothing = self._improved = False
             self.runner.drop()
             self._finished()
 
@@ -113,18 +115,22 @@ class Planning(QObject):
         self._found_nothing = False
         plan = progress.plan if self._held is None else keep_marks(self._held, progress.plan)
         self._document.change_plan(self._name, plan, merge=self._merge)
+        self._improved = True
         self.improved.emit()
         self.changed.emit()
 
     def _failed(self, why: str) -> None:
-        self._found_nothing = False
+        self._found_nothing = self._improved = False
         self._messages.fault(why)
 
     def _finished(self) -> None:
         self._tick.stop()
+        changed = what_changed(self._before, self._document.plan)
+        if self._improved and changed:
+            self._messages.news(changed, ("Undo it", self._document.undo.undo))
         if self._found_nothing:
             self._messages.news("Planning ended before a plan was found. Give it a little longer.")
-        self._found_nothing = False
+        self._found_nothing = self._improved = False
         self._words = ""
         self.changed.emit()
         self.ended.emit()
