@@ -38,13 +38,13 @@ class Page(Protocol):
 def guide_pages(job: Job) -> tuple[Page, ...]:
     """Return the pages of the guide, in the order in which they are used."""
     made: list[Page] = [*flow(job, "Placement guide", "what to fetch, and how it goes", cover_blocks(job))]
+    made += flow(job, "By hand", "first: what is cut down, punched and trimmed without the machine", hand_blocks(job))
     made += flow(
         job,
         "Tick list",
         "every pass in its order: tick it off when it is through",
         [*tick_blocks(job), *embossing_blocks(job)],
     )
-    made += flow(job, "By hand", "what is cut down, punched and trimmed without the machine", hand_blocks(job))
     made += _plate_pages(job)
     made += flow(job, "What will be left over", "each sheet after the last pass", leftover_blocks(job))
     return tuple(made)

@@ -12,7 +12,7 @@ from app.guide.ink import Ink, wrap
 from app.guide.job import Job
 from app.guide.pictures import paint_die, paint_sheet
 from app.guide.sheet import Box
-from app.guide.steps import stack_order, steps
+from app.guide.steps import NO_CLEAR, stack_order, steps
 from layout.model.project import Die, Scrap
 
 CARD = (85.60, 53.98)
@@ -34,19 +34,28 @@ def cover_blocks(job: Job) -> Iterator[Block]:
     if lost:
         pieces = "One piece is" if lost == 1 else f"{lost} pieces are"
         yield Words(f"{pieces} not in this plan: the reasons stand after the scraps.", 3.2, bold=True)
-    yield Heading("How it goes")
-    for number, words in enumerate(steps(job), 1):
-        yield Words(words, mark=f"{number}")
+    if job.plan.layouts:
+        yield Heading("How it goes")
+        yield from _how(job)
     yield Row([Stack(job), Card()], 2)
-    yield Heading("Fetch these dies")
-    yield from rows([DieCell(job, die) for die in used_dies(job)], 5)
-    yield Heading("Fetch these scraps: pencil the name and the arrow on the back of each")
-    yield from rows([ScrapCell(job, scrap, sheets) for scrap, sheets in used_scraps(job)], 4)
-
+    dies, scraps = used_dies(job), used_scraps(job)
+    if dies:
+        yield Heading("Fetch these dies")
+    yield from rows([DieCell(job, die) for die in dies], 5)
+    if scraps:
+        yield Heading("Fetch these scraps: pencil the name and the arrow on the back of each")
+    yield from rows([ScrapCell(job, scrap, sheets) for scrap, sheets in scraps], 4)
     if job.plan.unplaced:
         yield Heading("Not in this plan")
     for entry in job.plan.unplaced:
         yield Words(f"{entry.count} × {job.wanted_name(entry.wanted)}: {entry.reason}", mark="–")
+
+
+def _how(job: Job) -> Iterator[Block]:
+    for number, words in enumerate(steps(job), 1):
+        yield Words(words, mark=f"{number}")
+    if not job.blades_up:
+        yield Words(NO_CLEAR)
 
 
 def used_dies(job: Job) -> list[Die]:
@@ -73,6 +82,8 @@ def _what(job: Job) -> str:
     turns = len(embossing_turns(job))
     hand += f", and {'one turn' if turns == 1 else f'{turns} turns'} with embossing folders" if turns else ""
     bed = job.sides(project.machine.bed_width, project.machine.bed_length)
+    if not plan.layouts:
+        return f"{job.title}: {kits}. Nothing is cut by the machine in this plan{hand}. Bed {bed}."
     return f"{job.title}: {kits}, cut in {passes} with {ways} of dies{hand}. Bed {bed}."
 
 

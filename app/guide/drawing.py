@@ -14,6 +14,7 @@ from app.guide.hatching import HATCHES, cross_hatch, hatch
 from app.guide.history import Gone, gone_before
 from app.guide.ink import WHITE, Ink, width_of
 from app.guide.job import Job
+from app.guide.joins import join_spots
 from app.guide.labels import Labels, pointer
 from app.guide.marks import (
     BADGE,
@@ -49,6 +50,8 @@ class Drawing:
         self.run = layout.runs[places[0]]
         self.source = {cut.die: cut.scrap for cut in self.run.cuts}
         self.labels = Labels(tuple(places))
+        for spot in join_spots(tile):
+            self.labels.take(spot)
         self.taped = Taped.of(job, layout, tile)
         self.papers = [tile.plate.carry(laid_paper(job, laid)) for laid in self.run.scraps]
 
@@ -158,7 +161,8 @@ class Drawing:
         if self.images:
             found = self.labels.place(self._faces(number), *sizes)
         else:
-            found = self.labels.again((number, *sizes), self.taped.kept, lambda: self.taped.faces[number], *sizes)
+            free, still = self._face_off_edges, self._off_edges
+            found = self.labels.again((number, *sizes), self.taped.kept, lambda: free(number), *sizes, still=still)
         if found is None:
             self._point_at_die(ink, number, shown)
             return
@@ -176,8 +180,15 @@ class Drawing:
 
     def _faces(self, number: int) -> BaseGeometry:
         """Return where a die may be written on: nothing of it, of smaller dies or of a stamped image is crossed."""
+        return self._face_off_edges(number).difference(self.image_lines)
+
+    def _face_off_edges(self, number: int) -> BaseGeometry:
+        """A scrap's edge or an old hole may be seen through a die's opening: no words over it."""
         face = self.taped.faces[number]
-        return face.difference(self.image_lines)
+        seen = any(shapely.intersects(paper.exterior, face) for paper in self.coarse)
+        lines = [self.edges] if seen else []
+        lines += [widened(hole) for hole in self.holes if shapely.intersects(hole, face)]
+        return face.difference(unary_union(lines)) if lines else face
 
     def _point_at_die(self, ink: Ink, number: int, shown: str) -> None:
         seen = self.taped.bodies[number].intersection(self.taped.view)
@@ -202,11 +213,12 @@ class Drawing:
         """Where a number may stand that points at a die."""
         x0, y0, x1, y1 = seen.bounds
         room = shapely.clip_by_rect(self.taped.room, x0 - 20, y0 - 20, x1 + 20, y1 + 20)
-        return room.difference(self.edges)
+        return room.difference(unary_union([self.edges, *map(widened, self.holes)]))
 
     def _off_edges(self, which: int, place: Box) -> bool:  # noqa: ARG002 (any size will do)
         spot = box(place.x, place.y, place.right, place.bottom)
-        return not any(shapely.dwithin(paper.exterior, spot, CLEAR) for paper in self.coarse)
+        lines = [*(paper.exterior for paper in self.coarse), *self.holes]
+        return not any(shapely.dwithin(line, spot, CLEAR) for line in lines)
 
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         words = self.paper_words(number)

@@ -50,7 +50,7 @@ class Words:
 
     @property
     def _indent(self) -> float:
-        return 5.5 if self.mark else 0.0
+        return 3.5 + 2.0 * len(self.mark) if self.mark else 0.0
 
 
 @dataclass(frozen=True)

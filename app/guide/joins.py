@@ -2,37 +2,62 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from app.guide.ink import Ink
 from app.guide.sheet import Box
 from app.guide.tiles import OVERLAP, Tile
 
 ARM = 3.0
+SHARES = (0.15, 0.85)
+"""Where along a seam its two crosses lie."""
+XY = tuple[float, float]
 
 
 def paint_joins(ink: Ink, tile: Tile) -> None:
-    """Paint crosses in the overlaps, each with a letter pair, and the small map of sheets."""
-    window = tile.window
-    if tile.column > 0:
-        _seam(ink, window.x + OVERLAP / 2, window, (tile.neighbour(-1, 0), tile.letter))
-    if tile.column < tile.columns - 1:
-        _seam(ink, window.right - OVERLAP / 2, window, (tile.letter, tile.neighbour(1, 0)))
-    if tile.row > 0:
-        _seam_across(ink, window.y + OVERLAP / 2, window, (tile.neighbour(0, -1), tile.letter))
-    if tile.row < tile.rows - 1:
-        _seam_across(ink, window.bottom - OVERLAP / 2, window, (tile.letter, tile.neighbour(0, 1)))
+    """Paint the lines to cut along, crosses in the overlaps, each with a letter pair, and the small map of sheets."""
+    for seam in _seams(tile):
+        ink.line(seam.line, 0.1, (0.5, 2.5))
+        for number, at in enumerate(seam.crosses, 1):
+            _cross(ink, at, f"{seam.pair}{number}")
     _map(ink, tile)
 
 
-def _seam(ink: Ink, x: float, window: Box, pair: tuple[str, str]) -> None:
-    ink.line([(x, window.y), (x, window.bottom)], 0.1, (0.5, 2.5))
-    for number, share in enumerate((0.15, 0.85), 1):
-        _cross(ink, (x, window.y + window.height * share), f"{pair[0]}{pair[1]}{number}")
+def join_spots(tile: Tile) -> list[Box]:
+    """Return where crosses and their names stand, so that no other words do."""
+    return [Box(x - ARM, y - 4.2, 12.0, 4.2 + ARM) for seam in _seams(tile) for x, y in seam.crosses]
 
 
-def _seam_across(ink: Ink, y: float, window: Box, pair: tuple[str, str]) -> None:
-    ink.line([(window.x, y), (window.right, y)], 0.1, (0.5, 2.5))
-    for number, share in enumerate((0.15, 0.85), 1):
-        _cross(ink, (window.x + window.width * share, y), f"{pair[0]}{pair[1]}{number}")
+@dataclass(frozen=True, slots=True)
+class _Seam:
+    """Where two sheets are joined: the line to cut along, the crosses on it, and the letters of the two."""
+
+    line: tuple[XY, XY]
+    crosses: tuple[XY, ...]
+    pair: str
+
+
+def _seams(tile: Tile) -> Iterator[_Seam]:
+    window = tile.window
+    if tile.column > 0:
+        yield _upright(window.x + OVERLAP / 2, window, tile.neighbour(-1, 0) + tile.letter)
+    if tile.column < tile.columns - 1:
+        yield _upright(window.right - OVERLAP / 2, window, tile.letter + tile.neighbour(1, 0))
+    if tile.row > 0:
+        yield _across(window.y + OVERLAP / 2, window, tile.neighbour(0, -1) + tile.letter)
+    if tile.row < tile.rows - 1:
+        yield _across(window.bottom - OVERLAP / 2, window, tile.letter + tile.neighbour(0, 1))
+
+
+def _upright(x: float, window: Box, pair: str) -> _Seam:
+    crosses = tuple((x, window.y + window.height * share) for share in SHARES)
+    return _Seam(((x, window.y), (x, window.bottom)), crosses, pair)
+
+
+def _across(y: float, window: Box, pair: str) -> _Seam:
+    crosses = tuple((window.x + window.width * share, y) for share in SHARES)
+    return _Seam(((window.x, y), (window.right, y)), crosses, pair)
 
 
 def _cross(ink: Ink, at: tuple[float, float], words: str) -> None:

@@ -58,7 +58,8 @@ class Leftover:
             name += f", sheet{'s' if len(self.copies) > 1 else ''} " + ", ".join(str(copy + 1) for copy in self.copies)
         below = ink.paragraph(Box(box.x, box.y + 50, box.width, 8), name, 2.9, bold=True)
         share = 100 * (1 - sum(piece.area for piece in gone) / scrap.outline.area)
-        ink.paragraph(Box(box.x, below, box.width, 6), f"{len(gone)} pieces out, {share:.0f} % of the paper left", 2.5)
+        out = "1 piece" if len(gone) == 1 else f"{len(gone)} pieces"
+        ink.paragraph(Box(box.x, below, box.width, 6), f"{out} out, {share:.0f} % of the paper left", 2.5)
 
     def _shape(self, piece: Gone) -> BaseGeometry:
         return posed(self.job.shapes[piece.shape].polygon, piece.pose)

@@ -48,7 +48,7 @@ def steps(job: Job) -> list[str]:
     more = [NEXT] if any(len(layout.runs) > 1 for layout in plan.layouts) else []
     last = [EMBOSS] if embossing_turns(job) else []
     way = list(UP) if job.blades_up else list(DOWN)
-    return [CHECK, FETCH, *hand, *_joining(job), *way, *more, *last, *([] if job.blades_up else [NO_CLEAR])]
+    return [CHECK, FETCH, *hand, *_joining(job), *way, *more, *last]
 
 
 def _joining(job: Job) -> list[str]:

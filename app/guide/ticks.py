@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.guide.flow import Block, Heading, Words, rows
-from app.guide.ink import Ink
+from app.guide.ink import Ink, wrap
 from app.guide.job import Job
 from app.guide.names import joined
 from app.guide.paper import laid_paper
@@ -36,13 +36,13 @@ class PassCell:
     place: int
     keep: bool = False
 
-    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
-        """How high it is."""
-        return 42.0
+    def height(self, width: float) -> float:
+        """How high it is in a column of this width."""
+        rows = sum(len(wrap(line, width - 47, 2.7)) for line in self._lines())
+        return max(42.0, 12.0 + rows * 2.7 * 1.3 + 4 * 0.6)
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
-        run = self.layout.runs[self.place]
         picture(self.job, self.layout, self.place).paint(ink, Box(box.x, box.y + 1, 34, 38))
         self._curve(ink, Box(box.x + 34, box.y + 1, 11, 38))
         words = Box(box.x + 47, box.y + 1, box.width - 47, 38)
@@ -50,14 +50,13 @@ class PassCell:
         number = self.job.runs[self.layout.id, self.place]
         ink.text((words.x + 6.6, words.y + 4.4), f"pass {number} of {self.job.plan.passes}", 4.2, bold=True)
         y = words.y + 7
-        for name, text in (
-            ("scraps", self.job.names.run(run)),
-            ("cuts", self._cuts()),
-            ("lift off", self._idle()),
-            ("rollers", self._peak()),
-        ):
-            if text:
-                y = ink.paragraph(Box(words.x, y, words.width, 10), f"{name}: {text}", 2.7) + 0.6
+        for line in self._lines():
+            y = ink.paragraph(Box(words.x, y, words.width, 10), line, 2.7) + 0.6
+
+    def _lines(self) -> list[str]:
+        scraps = self.job.names.run(self.layout.runs[self.place])
+        told = {"scraps": scraps, "cuts": self._cuts(), "lift off": self._idle(), "rollers": self._peak()}
+        return [f"{name}: {text}" for name, text in told.items() if text]
 
     def _curve(self, ink: Ink, box: Box) -> None:
         """Draw the blade under the rollers beside the small plate, at its height."""
