@@ -37,6 +37,7 @@ COMMANDS = (
     Command("-", "File", ""),
     Command("save", "File", "Save", "Ctrl+S", "save"),
     Command("save_as", "File", "Save as…", "Ctrl+Shift+S"),
+    Command("previous_version", "File", "Bring back the version before the last save"),
     Command("-", "File", ""),
     Command("workshop", "File", "Workshop…", "Ctrl+L", "drawer"),
     Command("print", "File", "Placement guide…", "Ctrl+P", "guide"),

@@ -44,6 +44,7 @@ class Commands:
             "by_size": lambda: self.way_in(by_size=True),
             "save": self.save,
             "save_as": self.save_as,
+            "previous_version": self.bring_back_previous,
             "workshop": self.show_workshop,
             "print": self.print_guide,
             "sheet": self.print_sheet,
@@ -173,8 +174,47 @@ class Commands:
         if path:
             self.save_to(Path(path if path.endswith(".json") else f"{path}.json"))
 
-    def save_to(self, path: Path) -> None:
-        """Save to a file; where that fails, say why and keep the old file whole."""
+    def say_changed_outside(self, path: Path) -> None:
+        """Say that somebody else changed the project's file, and let the person choose."""
+        window = self._window
+        window.messages.news(
+            f"{path.name} was changed outside this window; your project here is as you left it.",
+            ("Take the file’s", lambda: self.take_from_file(path)),
+            ("Save mine over it", lambda: self.save_to(path, over=True)),
+        )
+
+    def take_from_file(self, path: Path) -> None:
+        """Go on from what the file holds now, as one undo step."""
+        window = self._window
+        try:
+            state = files.read_state(path)
+        except FileError as error:
+            window.messages.fault(str(error))
+            return
+        window.document.change(f"Taking {path.name} as it is now", state)
+        window.document.saved_as(path)
+        window.watching.note()
+        window.keeper.agree()
+
+    def bring_back_previous(self) -> None:
+        """Bring back what the project's file held before it was last saved, as one undo step."""
+        window, path = self._window, self._window.document.path
+        if path is None or not files.previous_path(path).is_file():
+            window.messages.fault("There is no version from before the last save yet.")
+            return
+        try:
+            state = files.read_previous(path)
+        except FileError as error:
+            window.messages.fault(str(error))
+            return
+        window.document.change("Going back to the version before the last save", state)
+        window.messages.news("The version before the last save is back.", ("Undo", window.document.undo.undo))
+
+    def save_to(self, path: Path, *, over: bool = False) -> None:
+        """Save to a file; where that fails, say why and keep the old file whole. `over`: what others wrote too."""
+        if not over and self._window.watching.is_changed(path):
+            self.say_changed_outside(path)
+            return
         try:
             files.save(self._window.document, path)
         except FileError as error:
@@ -182,6 +222,7 @@ class Commands:
             return
         self._window.settings.remember(path)
         self._window.keeping.keep()
+        self._window.watching.note()
         self._window.keeper.know()
 
     def may_leave(self) -> bool:

@@ -18,6 +18,7 @@ from app.document.keeping import Keeping
 from app.document.marking import Marking
 from app.document.ordering import Ordering
 from app.document.selection import Selection
+from app.document.watching import Watching
 from app.header import LEFT, VIEWS, Header
 from app.look.theme import apply_look, look_for
 from app.look.tokens import Look
@@ -66,6 +67,7 @@ class Window(QMainWindow):
         self.ordering = Ordering(self.document, self.selection, self.hands)
         self.keeping = Keeping(self.document, settings.folder / "kept", self.messages.fault, self)
         self.marking = Marking(self.document, self)
+        self.watching = Watching(self.document, self)
         self.planning = Planning(self.document, self.messages, self)
         self.canvas = Canvas(self.document, self.selection, self.hands, self.faults)
         self.left = QFrame()
@@ -117,6 +119,7 @@ class Window(QMainWindow):
         self.document.title_changed.connect(self._say_title)
         self.document.replaced.connect(self._say_title)
         self.hands.refused.connect(self.messages.fault)
+        self.watching.changed.connect(self.commands.say_changed_outside)
         self.marking.refused.connect(self.messages.fault)
         self.marking.done.connect(self.commands.say_ticked)
         self.passes.tick_asked.connect(self.marking.mark)

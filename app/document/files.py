@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
+import shutil
 from pathlib import Path
 
 from app.document.document import Document
@@ -12,6 +15,7 @@ from layout.model.errors import FileError
 from layout.model.plan import Plan
 
 PLAN_SUFFIX = ".plan.json"
+PREVIOUS_SUFFIX = ".before"
 PLAN_FORMAT = "plateful-plan"
 PROJECT_FILES = "Plateful projects (*.json);;All files (*)"
 
@@ -42,10 +46,41 @@ def save(document: Document, path: Path) -> None:
     from layout.formats.plan_file import write_plan
     from layout.formats.project_file import write_project
 
+    _keep_previous(path)
     write_project(document.project, path)
     if document.plan != Plan() or plan_path(path).exists():
         write_plan(document.plan, plan_path(path))
     document.saved_as(path)
+
+
+def previous_path(path: Path) -> Path:
+    """Return where the version from before the last save is kept: beside the file."""
+    return path.with_name(path.name + PREVIOUS_SUFFIX)
+
+
+def read_previous(path: Path) -> State:
+    """Read the version from before the last save; raises FileError. A plan that does not fit is left aside."""
+    from layout.formats.plan_file import parse_plan
+    from layout.formats.project_file import read_project
+
+    project = read_project(previous_path(path))
+    try:
+        kept = previous_path(plan_path(path))
+        plan = parse_plan(kept.read_bytes(), kept.name)
+        refuse_foreign(project, plan, kept.name)
+    except (OSError, FileError):
+        return State(project)
+    return State(project, plan)
+
+
+def _keep_previous(path: Path) -> None:
+    """Keep what the files hold now; where there is no room for that, saving matters more."""
+    for file in (path, plan_path(path)):
+        with contextlib.suppress(OSError):
+            if file.is_file():
+                made = previous_path(file).with_name(f".{previous_path(file).name}.part")
+                shutil.copyfile(file, made)
+                os.replace(made, previous_path(file))
 
 
 def _open_plan(document: Document, path: Path) -> None:
