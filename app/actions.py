@@ -86,6 +86,7 @@ COMMANDS = (
     Command("rollers", "Plan", "Under the rollers…", "Ctrl+R"),
     Command("ease", "Plan", "Take the peak off, by advice", "E"),
     Command("stack", "Plan", "The stack…", "Ctrl+K"),
+    Command("embossing", "Plan", "Embossing…"),
     Command("fit", "View", "Fit the plate", "Ctrl+0", "fit"),
     Command("closer", "View", "Closer", "Ctrl++  Ctrl+=", "closer"),
     Command("farther", "View", "Farther", "Ctrl+-", "farther"),

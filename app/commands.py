@@ -83,6 +83,7 @@ class Commands:
             "ease": self.ease,
             **{f"export_{kind}": partial(self.export, kind) for kind in ("svg", "dxf", "csv", "png")},
             "stack": self.show_stack,
+            "embossing": self.show_embossing,
             "fit": lambda: canvas.fit(),
             "closer": lambda: canvas.zoom(CLOSER),
             "farther": lambda: canvas.zoom(1 / CLOSER),
@@ -284,6 +285,12 @@ class Commands:
         from app.exporting import ask_and_export
 
         ask_and_export(self._window, kind)
+
+    def show_embossing(self) -> None:
+        """Show embossing folders and what is embossed in them."""
+        from app.panels.embossing import open_embossing
+
+        open_embossing(self._window)
 
     def show_stack(self) -> None:
         """Show what lies on what in the pass shown."""

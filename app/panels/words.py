@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from layout.model.embossing import turns
 from layout.model.plan import Plan
 from layout.model.project import Project, Wanted
 
@@ -33,7 +34,9 @@ def passes_words(project: Project, plan: Plan) -> str:
     """Return whether fewer passes are impossible, and because of what."""
     if not plan.layouts:
         return "" if plan.punched or plan.panels else _before_planning(project)
+    embossing = len(turns(plan))
     taped = f"{count(len(plan.layouts), 'layout')} to tape down."
+    taped += f" Then {count(embossing, 'turn')} with embossing folders." if embossing else ""
     if plan.unplaced:
         return taped
     # What the proof counted is less by the passes that are done.
