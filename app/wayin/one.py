@@ -53,6 +53,8 @@ class One(QFrame):
         self.windows = QWidget()
         self._boxes: list[QCheckBox] = []
         self._shown: Found | None = None
+        self._at = -1
+        self._another = True
         self._fill()
         self._lay_out()
         self._listen()
@@ -65,7 +67,8 @@ class One(QFrame):
 
     def refresh(self) -> None:
         """Read the picked thing again."""
-        thing = self._shown = self.tray.thing
+        thing, self._another = self.tray.thing, self.tray.at != self._at
+        self._shown, self._at = thing, self.tray.at
         self.setEnabled(thing is not None)
         if thing is None:
             self.name.clear()
@@ -217,11 +220,9 @@ class One(QFrame):
             raise ValueError(f"“{text}” is no angle: write degrees, such as 90.") from error
 
     def _say(self, field: QLineEdit, text: str) -> None:
-        if field.text().strip() != text and not (field.hasFocus() and field.isModified() and self._is_same()):
+        writing = field.hasFocus() and field.isModified() and not self._another
+        if field.text().strip() != text and not writing:
             field.setText(text)
-
-    def _is_same(self) -> bool:
-        return self.tray.thing is self._shown
 
     # ---- showing ------------------------------------------------------------------------------------------------
 

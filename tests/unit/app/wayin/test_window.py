@@ -73,7 +73,7 @@ def test_twelve_dies_of_two_scans_are_named_and_taken_in_with_two_actions_a_die(
         settle(qtbot, found)
         assert len(found.tray.things) == 6
         for k in range(6):
-            assert found.parts.one.name.selectedText() == found.parts.one.name.text() != ""
+            assert found.parts.one.name.selectedText() == found.tray.thing.name != ""
             qtbot.keyClicks(found.parts.one.name, f"own {scan} {k}")
             qtbot.keyClick(found.parts.one.name, KEY.Key_Return)
             actions += 2
