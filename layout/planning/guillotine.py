@@ -188,6 +188,7 @@ def _laid(block: Block, width: float, length: float) -> Tree:
 # ---- blocks without waste ----------------------------------------------------------------------------------------
 
 _BLOCKS_PER_EFFORT = 50
+_TRIES_PER_BLOCK = 300
 _PER_KIND = 8  # bits that count the blanks of a kind in a block, the topmost a guard
 
 
@@ -237,11 +238,12 @@ class _Join:
         self.width, self.length, self.most, self.guards = width, length, most, guards
         self.by_side: dict[tuple[bool, float], list[Block]] = {}
         self.seen: set[tuple[int, float, float]] = set()
+        self.tried = 0
 
     def whole(self, singles: Sequence[Block], everything: int, most_blocks: int) -> Block | None:
         """Return a block of everything that fits; None where the blocks run out or grow too many."""
         queue = deque(singles)
-        while queue and len(self.seen) < most_blocks:
+        while queue and len(self.seen) < most_blocks and self.tried < most_blocks * _TRIES_PER_BLOCK:
             block = queue.popleft()
             key = (block.blanks, round(block.width, 4), round(block.length, 4))
             if key in self.seen or not _fits(block.width, block.length, self.width, self.length):
@@ -256,9 +258,11 @@ class _Join:
 
     def _matching(self, block: Block, width: float, length: float) -> Iterator[Block]:
         for other in self.by_side.get((True, length), ()):
+            self.tried += 1
             if self._enough(block, other):
                 yield from _joined(block, other, self.width, 0.0)
         for other in self.by_side.get((False, width), ()):
+            self.tried += 1
             if self._enough(block, other):
                 yield from _joined(block, other, 0.0, self.length)
 
