@@ -40,14 +40,17 @@ def run_pieces(layout: Layout, place: int) -> Iterator[tuple[Sheet, Gone]]:
 
 
 def gone_before(job: Job, layout: Layout, place: int, laid: LaidScrap) -> tuple[Gone, ...]:
-    """Return what is out of a laid sheet already: punched by hand before all passes, or cut in earlier ones."""
+    """Return what is out of laid sheets already: punched by hand before all passes, or cut in earlier ones.
+
+    Of stacked sheets all holes count, for each of them is seen from one side or the other.
+    """
     if "history" not in job.kept:
         job.kept["history"] = _history(job)
-    entries = job.kept["history"].get((laid.scrap, laid.copies[0]), ())
-    punched = [
-        (0, Gone(p.punch, p.pose)) for p in job.plan.punched if (p.scrap, p.copy) == (laid.scrap, laid.copies[0])
-    ]
-    return tuple(gone for number, gone in [*punched, *entries] if number < job.runs[layout.id, place])
+    sheets = [(laid.scrap, copy) for copy in laid.copies]
+    entries = [entry for sheet in sheets for entry in job.kept["history"].get(sheet, ())]
+    punched = [(0, Gone(p.punch, p.pose)) for p in job.plan.punched if (p.scrap, p.copy) in sheets]
+    before = (gone for number, gone in [*punched, *entries] if number < job.runs[layout.id, place])
+    return tuple(dict.fromkeys(before))
 
 
 def _history(job: Job) -> dict[Sheet, list[tuple[int, Gone]]]:
