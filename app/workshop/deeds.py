@@ -14,6 +14,7 @@ from app.messages.channel import Messages
 from app.panels.words import count
 from app.workshop.keeper import Keeper
 from app.workshop.words import renamed, tags_of
+from layout.geometry.units import UnitError, format_length, parse_length
 
 if TYPE_CHECKING:
     from layout.workshop import Entry, Thing, Workshop
@@ -116,6 +117,21 @@ class Deeds:
         if self.tell(lambda store: store.export_drawer(path, list(things) or None)):
             what = count(len(things), "thing") if things else "Everything"
             self._messages.news(f"{what} written to {path.name}.")
+
+    def worth_keeping(self) -> str:
+        """Return the size from which what is left of a sheet is kept, in the person's unit."""
+        size = self.ask(lambda store: store.worth_keeping)
+        return "" if size is None else format_length(size, self._document.unit)
+
+    def keep_from(self, text: str) -> None:
+        """Read that size and keep it; what cannot be read is told."""
+        try:
+            size = parse_length(text, self._document.unit)
+        except UnitError as error:
+            self._messages.fault(str(error))
+            return
+        if self._keeper.keep_from(size, self._messages):
+            self._messages.news(f"From now on, what a circle of {self.worth_keeping()} fits on is kept.")
 
     def grounds(self) -> dict[str, str]:
         """Return the colour of every paper by its name."""

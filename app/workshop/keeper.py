@@ -36,6 +36,7 @@ class Keeper(QObject):
     ) -> None:
         super().__init__(parent)
         self._document, self._messages, self._folder = document, messages, folder
+        self._marking = marking
         self._store: Workshop | None = None
         self._agreeing = False
         marking.changed.connect(self._follow)
@@ -47,6 +48,7 @@ class Keeper(QObject):
             from layout.workshop import open_workshop
 
             self._store = open_workshop(self._folder)
+            self._marking.worth_keeping = self._store.worth_keeping
             for notice in self._store.notices:
                 self._messages.news(notice)
         return self._store
@@ -55,6 +57,17 @@ class Keeper(QObject):
     def begun(self) -> bool:
         """Whether there is a workshop on disk, without opening it."""
         return self._store is not None or any(self._folder.glob("workshop*"))
+
+    def keep_from(self, size: float, messages: Messages | None = None) -> bool:
+        """Keep of a cut sheet only what a circle of so many mm goes on, from now on; False where it was refused."""
+
+        def put(store: Workshop) -> None:
+            store.worth_keeping = size
+
+        if not self.tell(put, messages):
+            return False
+        self._marking.worth_keeping = size
+        return True
 
     def ask(self, question: Callable[[Workshop], Got], messages: Messages | None = None) -> Got | None:
         """Ask the workshop something; None where it refuses, and then the person has been told why."""

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -65,7 +65,7 @@ class WorkshopWindow(QDialog):
         self.search = QLineEdit()
         self.model = RowModel(self._outline)
         self.list = QListView()
-        self.found, self.details = QLabel(), Details()
+        self.found, self.details, self.worth = QLabel(), Details(), QLineEdit()
         self._things: dict[str, Thing] = {}
         self._tiles = TileDelegate()
         self.list.setItemDelegate(self._tiles)
@@ -108,6 +108,7 @@ class WorkshopWindow(QDialog):
         at = next((i for i in range(self.kinds.count()) if self.kinds.item(i).data(_VALUE) == now), 0)
         self.kinds.setCurrentRow(at)
         self.kinds.blockSignals(False)
+        self.worth.setText(self.deeds.worth_keeping())
         self.refresh()
 
     def refresh(self) -> None:
@@ -253,12 +254,25 @@ class WorkshopWindow(QDialog):
             change(thing)
         self.refresh_kinds()
 
+    def _keep_from(self) -> None:
+        text = self.worth.text().strip()
+        if text != self.deeds.worth_keeping():
+            self.deeds.keep_from(text)
+            self.worth.setText(self.deeds.worth_keeping())
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 (Qt's name)
+        """Look again when one comes back: another window may have changed the workshop."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow() and not self.details.hasFocus():
+            self.refresh_kinds()
+
     def _listen(self) -> None:
         self.kinds.currentRowChanged.connect(lambda _: self.refresh())
         self.search.textChanged.connect(lambda _: self._pause.start())
         self.search.returnPressed.connect(self.refresh)
         self.list.selectionModel().selectionChanged.connect(lambda *_: self._show_picked())
         self.list.activated.connect(lambda _: self.put_into_project())
+        self.worth.editingFinished.connect(self._keep_from)
         self.details.renamed.connect(self.rename)
         self.details.tagged.connect(self.tag)
         self.details.noted.connect(self.note)
@@ -271,6 +285,8 @@ class WorkshopWindow(QDialog):
         self.search.setAccessibleName("Search")
         self.search.setPlaceholderText("Search by name, tag or note")
         self.search.setClearButtonEnabled(True)
+        self.worth.setAccessibleName("Keep of a cut sheet what is at least so wide")
+        self.worth.setFixedWidth(round(80 * self._window.settings.text_scale))
         self.found.setWordWrap(True)
         self.found.setProperty("tone", "quiet")
         _dress(self.list, self.model)
@@ -312,6 +328,10 @@ class WorkshopWindow(QDialog):
         ):
             box.addWidget(_button(text, press))
         box.addStretch(1)
+        label = QLabel("Keep of a cut sheet what is at least")
+        label.setBuddy(self.worth)
+        box.addWidget(label)
+        box.addWidget(self.worth)
         return box
 
 

@@ -174,6 +174,27 @@ def test_a_pass_ticked_off_shrinks_the_sheets_of_the_workshop_and_undo_gives_the
     assert scrap_area(kept) == pytest.approx(before - record.cut_area - record.trimmed, abs=0.01)
 
 
+def test_the_size_worth_keeping_is_set_in_words_and_holds_for_the_next_tick(kept) -> None:
+    kept.worth.setText("30")
+    kept.worth.editingFinished.emit()
+    assert kept.owner.keeper.store.worth_keeping == 30.0
+    assert kept.owner.marking.worth_keeping == 30.0
+    kept.worth.setText("wide")
+    kept.worth.editingFinished.emit()
+    assert "wide" in kept.bar.text
+    assert kept.worth.text().startswith("30")
+
+
+def test_what_another_window_kept_is_seen_when_one_comes_back(kept) -> None:
+    from layout.workshop import open_workshop
+
+    other = open_workshop(kept.owner.settings.folder)
+    other.put(flower_die("from the other window", 12.0, 12))
+    other.close()
+    kept.refresh_kinds()
+    assert "from the other window" in names(kept)
+
+
 def scrap_area(workshop) -> float:
     store = workshop.owner.keeper.store
     return sum(s.count * s.outline.area for s in (store.load(t.id) for t in store.things(kind="scrap")))
