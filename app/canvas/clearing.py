@@ -53,11 +53,11 @@ class ClearPlace(QObject):
         self._next.timeout.connect(self._slice)
 
     def watch(self) -> None:
-        """The draft has changed: forget what was found, and look again once the hand rests in a bad place."""
+        """The draft has changed: forget what was found, and look again once the hand rests."""
         self.pose = None
         self._next.stop()
         draft = self._draft()
-        if len(draft.dies) == 1 and not draft.scraps and self._live.about(draft):
+        if len(draft.dies) == 1 and not draft.scraps:
             self._rest.start(PAUSE_MS)
         else:
             self._rest.stop()
@@ -74,7 +74,10 @@ class ClearPlace(QObject):
         return found
 
     def _begin(self) -> None:
-        self.die, pose = next(iter(self._draft().dies.items()), (-1, Pose()))
+        draft = self._draft()
+        self.die, pose = next(iter(draft.dies.items()), (-1, Pose()))
+        if not self._live.about(draft):
+            return
         self._places = places_around(pose)
         self._next.start(0)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 from layout.geometry.outline import Outline
@@ -254,8 +253,18 @@ def _over(project: Project, layout: Layout, run: Run, scraps: Iterable[int]) -> 
     return {i for i, scrap in under.items() if scrap in set(scraps)}
 
 
-@lru_cache(maxsize=1024)
+# Kept by identity: hashing an outline of some hundred corners costs more than all the rest of a move.
+_hearts: dict[int, tuple[Outline, tuple[float, float]]] = {}
+MOST_HEARTS = 4096
+
+
 def _heart(outline: Outline) -> tuple[float, float]:
     """A point well inside a shape, also in a crescent's or a frame's metal."""
+    found = _hearts.get(id(outline))
+    if found is not None and found[0] is outline:
+        return found[1]
+    if len(_hearts) >= MOST_HEARTS:
+        _hearts.clear()
     at = outline.solid.polygon.representative_point()
+    _hearts[id(outline)] = (outline, (at.x, at.y))
     return at.x, at.y

@@ -43,5 +43,7 @@ def test_nothing_is_offered_where_nothing_is_wrong(planned):
     canvas = planned.canvas
     planned.selection.pick(dies=frozenset({0}))
     canvas.take_draft(canvas.in_hand())
-    assert not canvas.clear_place._rest.isActive()
+    canvas.clear_place._begin()
+    assert not canvas.clear_place._next.isActive()
+    assert canvas.clear_place.pose is None
     canvas.drop_gesture()
