@@ -64,7 +64,8 @@ class Easer(QObject):
         scraps = {place: pose for (at, place), pose in advice.scraps.items() if at == run}
         self._shown = (plan, layout, advice)
         canvas = self._window.canvas
-        canvas.ghost = Ghost(f"{advice.what}: press {KEY}", dict(advice.dies), scraps)
+        words = f"peak falls from {advice.before:.0f} to {advice.after:.0f} mm of blade: press {KEY}"
+        canvas.ghost = Ghost(words, dict(advice.dies), scraps)
         canvas.update()
 
     def take(self) -> None:
