@@ -13,7 +13,7 @@ from app.document.state import State
 from layout.model.errors import FileError
 from layout.model.project import Project
 
-DELAY_MS = 1500
+DELAY_MS = 1000  # from the first change on, so that a busy hand cannot put it off: on the disk within two seconds
 BACK = "Changes kept from last time"
 
 
@@ -30,9 +30,13 @@ class Keeping(QObject):
         self._timer.setSingleShot(True)
         self._timer.setInterval(DELAY_MS)
         self._timer.timeout.connect(self.keep)
-        document.project_changed.connect(self._timer.start)
-        document.plan_changed.connect(self._timer.start)
-        document.title_changed.connect(self._timer.start)
+        document.project_changed.connect(self._wait)
+        document.plan_changed.connect(self._wait)
+        document.title_changed.connect(self._wait)
+
+    def _wait(self) -> None:
+        if not self._timer.isActive():
+            self._timer.start()
 
     def keep(self) -> None:
         """Write the unsaved state aside; where nothing is unsaved, clear what was kept."""

@@ -14,6 +14,7 @@ import shutil
 import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
@@ -230,24 +231,26 @@ class Base:
             number = _number(base)
             twin = self.folder / "workshop.twin"
             try:
-                self._rebuild(twin, number)
+                self._rebuild(twin, number, trusting=True)
                 with contextlib.closing(sqlite3.connect(twin)) as other:
                     return _number(other) == number and not _hold_the_same(base, other)
+            except sqlite3.DatabaseError:
+                return False  # the backup is the damaged one
             finally:
                 twin.unlink(missing_ok=True)
         finally:
             base.execute("ROLLBACK")
 
-    def _rebuild(self, path: Path, most: int | None = None) -> tuple[Path | None, int]:
+    def _rebuild(self, path: Path, most: int | None = None, *, trusting: bool = False) -> tuple[Path | None, int]:
         """Make a file anew from the last whole backup and what was noted since, up to a number."""
         path.unlink(missing_ok=True)
         older = [b for b in self._all_backups() if most is None or int(b.stem) <= most]
-        found = next((b for b in older if _file_is_whole(b)), None)
+        found = next((b for b in older if trusting or _file_is_whole(b)), None)
         if found is not None:
             shutil.copyfile(found, path)
-        return found, self._carry_out(path, most)
+        return found, self._carry_out(path, "" if found is None else found.stem, most)
 
-    def _carry_out(self, path: Path, most: int | None = None) -> int:
+    def _carry_out(self, path: Path, since: str, most: int | None = None) -> int:
         """Carry out the journals' changes that a backup does not hold yet; returns how many."""
         with contextlib.closing(sqlite3.connect(path, isolation_level=None)) as base:
             base.execute("BEGIN")
@@ -255,7 +258,7 @@ class Base:
                 schema.create(base)
             else:
                 schema.migrate(base)
-            changes = self._noted()
+            changes = self._noted(since)
             number, done = _number(base), 0
             while number + 1 in changes and number != most:
                 number += 1
@@ -265,10 +268,10 @@ class Base:
             base.execute("COMMIT")
         return done
 
-    def _noted(self) -> dict[int, list[list[Any]]]:
-        """Read all journals; of a number noted twice the later one counts, the earlier was never committed."""
+    def _noted(self, since: str) -> dict[int, list[list[Any]]]:
+        """Read the journals from a backup on; of a number noted twice the later counts, the first was not committed."""
         changes: dict[int, list[list[Any]]] = {}
-        for journal in sorted(self.backups.glob("*.journal")):
+        for journal in sorted(j for j in self.backups.glob("*.journal") if j.stem >= since):
             for line in journal.read_bytes().splitlines():
                 with contextlib.suppress(ValueError, TypeError):
                     number, statements = json.loads(line)
@@ -354,8 +357,11 @@ def _may_write(path: Path) -> bool:
 
 def _hold_the_same(one: sqlite3.Connection, other: sqlite3.Connection) -> bool:
     tables = one.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'").fetchall()
-    questions = [f"SELECT * FROM {name} ORDER BY 1, 2" for (name,) in tables]
-    return all(one.execute(q).fetchall() == other.execute(q).fetchall() for q in questions)
+    return all(_same(one, other, f"SELECT * FROM {name}") for (name,) in tables)
+
+
+def _same(one: sqlite3.Connection, other: sqlite3.Connection, question: str) -> bool:
+    return all(a == b for a, b in zip_longest(one.execute(question), other.execute(question)))
 
 
 def _file_is_whole(path: Path) -> bool:

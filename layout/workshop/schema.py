@@ -59,7 +59,8 @@ def migrate(base: sqlite3.Connection) -> None:
 
 def _note_version(base: sqlite3.Connection) -> None:
     base.execute(f"PRAGMA user_version = {VERSION}")
-    base.execute("INSERT OR REPLACE INTO settings VALUES ('version', ?)", (str(VERSION),))
+    noted = "INSERT INTO settings VALUES ('version', ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value"
+    base.execute(noted, (str(VERSION),))
 
 
 def _from_1(base: sqlite3.Connection) -> None:

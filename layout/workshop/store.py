@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 from layout.geometry.outline import Outline
 from layout.model.errors import WorkshopError
@@ -32,6 +32,7 @@ from layout.workshop.things import (
 
 LARGEST_PICTURE = 2 * 2**20  # bytes
 ROW = "id, kind, name, count, paper, note, source, wide, long, changed"
+FEW = 500  # below so many rows their tags are asked for alone
 WORTH_KEEPING = 25.0  # mm
 
 
@@ -125,15 +126,12 @@ class Drawer:
             found.setdefault(name, []).append(thing)
         return [Kit(name, tuple(things)) for name, things in found.items()]
 
-    def _with_tags(self, rows: Sequence[tuple[object, ...]]) -> list[Thing]:
+    def _with_tags(self, rows: Sequence[tuple[Any, ...]]) -> list[Thing]:
         tags: dict[object, list[str]] = {}
-        for start in range(0, len(rows), 500):
-            some = [row[0] for row in rows[start : start + 500]]
-            marks = ", ".join("?" * len(some))
-            for thing, tag in self.base.ask(
-                f"SELECT thing, tag FROM tags WHERE thing IN ({marks}) ORDER BY tag", *some
-            ):
-                tags.setdefault(thing, []).append(tag)
+        only = f"WHERE thing IN ({', '.join('?' * len(rows))})" if len(rows) < FEW else ""
+        some = [row[0] for row in rows] if only else []
+        for thing, tag in self.base.ask(f"SELECT thing, tag FROM tags {only} ORDER BY tag", *some):
+            tags.setdefault(thing, []).append(tag)
         return [_thing(row, tuple(tags.get(row[0], ()))) for row in rows]
 
     # ---- changing ------------------------------------------------------------------------------------------------
@@ -212,12 +210,11 @@ def _tag(work: Writing, name: str, tags: Iterable[str]) -> None:
             work.do("tag", name, tag)
 
 
-def _thing(row: tuple[object, ...], tags: tuple[str, ...]) -> Thing:
+def _thing(row: tuple[Any, ...], tags: tuple[str, ...]) -> Thing:
+    if row[1] not in KINDS:
+        raise WorkshopError(f"the workshop holds a thing of a kind unknown here ({row[1]}); update Plateful")
     name, kind, called, count, paper, note, source, wide, long, changed = row
-    if kind not in KINDS:
-        raise WorkshopError(f"the workshop holds a thing of a kind unknown here ({kind}); update Plateful")
-    texts = str(called), int(str(count)), str(paper), str(note), str(source)
-    return Thing(str(name), kind, *texts, (float(str(wide)), float(str(long))), str(changed), tags)
+    return Thing(name, kind, called, count, paper, note, source, (wide, long), changed, tags)
 
 
 def now() -> str:

@@ -289,3 +289,14 @@ def test_a_change_noted_but_never_committed_is_not_restored(tmp_path: Path) -> N
     again = Base(tmp_path)
     assert again.ask("SELECT name FROM settings WHERE name IN ('a', 'b')") == [("b",)]
     again.close()
+
+
+def test_a_whole_file_that_nobody_closed_is_not_taken_for_damaged(tmp_path: Path) -> None:
+    with open_workshop(tmp_path) as shop:
+        shop.take_over(simple_project())
+        shop.base.back_up()
+        shop.put(simple_project().dies[0])
+    (tmp_path / "workshop.seal").unlink()
+    with open_workshop(tmp_path) as shop:
+        assert shop.notices == ()
+        assert len(shop.things("die")) == 4
