@@ -13,10 +13,12 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QFormLayout,
+    QFrame,
     QHBoxLayout,
     QLabel,
     QLineEdit,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -259,14 +261,18 @@ class ScrapEditor(QDialog):
         side.setSpacing(SPACE)
         form = QFormLayout()
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self.up.setToolTip("90°: its upper edge is away from you; 0°: to the right")
         for words, field in (("Name", self.name), ("Paper", self.paper), ("Sheets", self.sheets),
-                             ("The print's up, in degrees (90: away from you)", self.up)):  # fmt: skip
+                             ("Print's up, degrees", self.up)):  # fmt: skip
             field.setAccessibleName(words)
             form.addRow(words, field)
         side.addLayout(form)
         side.addLayout(self._tool_row())
         self.hint = _wrapped()
         side.addWidget(self.hint)
+        line = self.fontMetrics().height()
+        self.view.verticalHeader().setDefaultSectionSize(line + 12)
+        self.view.setMinimumHeight(4 * (line + 12))
         side.addWidget(self.view, 1)
         place = QFormLayout()
         place.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
@@ -284,12 +290,14 @@ class ScrapEditor(QDialog):
         save = _button("Save", self.save)
         save.setProperty("role", "main")
         true = _button("True size", lambda: self.board.true_size(self._pixels()))
-        side.addLayout(_row(_button("Fit", self.board.fit), true, _button("Cancel", self.reject), save))
+        column = QVBoxLayout()
+        column.addWidget(_scrolling(side), 1)
+        column.addLayout(_row(_button("Fit", self.board.fit), true, _button("Cancel", self.reject), save))
         row = QHBoxLayout(self)
         row.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
         row.setSpacing(ROOM)
         row.addWidget(self.board, 3)
-        row.addLayout(side, 2)
+        row.addLayout(column, 2)
 
     def _tool_row(self) -> QHBoxLayout:
         group = QButtonGroup(self)
@@ -314,6 +322,19 @@ def _row(*buttons: QPushButton) -> QHBoxLayout:
     for button in buttons:
         row.addWidget(button)
     return row
+
+
+def _scrolling(side: QVBoxLayout) -> QScrollArea:
+    """Return the form in a frame that scrolls: with large text it is higher than a small screen."""
+    inside, area = QWidget(), QScrollArea()
+    side.setContentsMargins(0, 0, SPACE, 0)
+    inside.setLayout(side)
+    area.setWidget(inside)
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setMinimumWidth(inside.minimumSizeHint().width() + 3 * SPACE)
+    return area
 
 
 def _wrapped() -> QLabel:
