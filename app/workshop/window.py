@@ -45,6 +45,7 @@ MOST = 3000  # rows shown at once; more is searched for
 PAUSE_MS = 80  # between writing and searching
 ALL, PROJECTS, SET, TAG = "all", "projects", "set:", "tag:"
 DRAWERS = "Plateful drawers (*.plateful-drawer);;All files (*)"
+WORTH = "What is left of a cut sheet is kept where a circle this wide fits on it."
 EMPTY = (
     "The workshop is empty. “Keep from the project” puts the dies, papers and scraps of the open project here, "
     "once and for good; “Take a drawer in” brings what a friend has shared."
@@ -285,7 +286,8 @@ class WorkshopWindow(QDialog):
         self.search.setAccessibleName("Search")
         self.search.setPlaceholderText("Search by name, tag or note")
         self.search.setClearButtonEnabled(True)
-        self.worth.setAccessibleName("Keep of a cut sheet what is at least so wide")
+        self.worth.setAccessibleName("Worth keeping of a cut sheet")
+        self.worth.setToolTip(WORTH)
         self.worth.setFixedWidth(round(80 * self._window.settings.text_scale))
         self.found.setWordWrap(True)
         self.found.setProperty("tone", "quiet")
@@ -328,7 +330,8 @@ class WorkshopWindow(QDialog):
         ):
             box.addWidget(_button(text, press))
         box.addStretch(1)
-        label = QLabel("Keep of a cut sheet what is at least")
+        label = QLabel("Worth keeping")
+        label.setToolTip(WORTH)
         label.setBuddy(self.worth)
         box.addWidget(label)
         box.addWidget(self.worth)
