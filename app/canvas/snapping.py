@@ -1,4 +1,4 @@
-"""A thing in hand is drawn to where it is just clear: of the nearest dies, and of the bed's margin."""
+"""A thing in hand is drawn to where it is just clear of dies and of the bed's margin; sheets are drawn edge to edge."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from app.canvas.draft import Draft
+from app.canvas.paths import posed_path
 from app.canvas.scene import DieItem, Scene
 from layout.geometry.pose import Pose, cos_sin
 
@@ -29,10 +30,24 @@ class Snapper:
 
     def snap(self, draft: Draft, reach: float) -> Draft:
         """Return the draft moved by at most about `reach` mm; several things in hand keep their places."""
+        if len(draft.scraps) == 1:
+            return draft.shifted(*self._sheet_pull(*next(iter(draft.scraps.items())), reach))
         if len(draft.dies) != 1 or draft.scraps:
             return draft
         index, pose = next(iter(draft.dies.items()))
         return draft.shifted(*self._pull(self._scene.dies[index], pose, reach))
+
+    def _sheet_pull(self, index: int, pose: Pose, reach: float) -> tuple[float, float]:
+        """Return the move that lays a sheet's edges to the bed's and to other sheets', side by side or level."""
+        machine = self._scene.machine
+        mine = posed_path(self._scene.scraps[index].scrap.outline, pose).boundingRect()
+        others = [s.shape.boundingRect() for s in self._scene.scraps if s.index != index]
+        across = [0.0, machine.bed_width, *(x for box in others for x in (box.left(), box.right()))]
+        along = [0.0, machine.bed_length, *(y for box in others for y in (box.top(), box.bottom()))]
+        return (
+            _nearest((mine.left(), mine.right()), across, reach),
+            _nearest((mine.top(), mine.bottom()), along, reach),
+        )
 
     def _pull(self, item: DieItem, pose: Pose, reach: float) -> tuple[float, float]:
         total = (0.0, 0.0)
@@ -85,6 +100,12 @@ class Snapper:
             self._laid[item.index] = posed(item.die.body.solid.polygon, item.pose)
             shapely.prepare(self._laid[item.index])
         return self._laid[item.index]
+
+
+def _nearest(edges: tuple[float, float], lines: list[float], reach: float) -> float:
+    """Return the least move that brings one of the edges onto one of the lines, 0 where none is within reach."""
+    moves = [line - edge for line in lines for edge in edges if abs(line - edge) <= reach]
+    return min(moves, key=abs, default=0.0)
 
 
 def posed(shape: Polygon, pose: Pose) -> Polygon:

@@ -42,3 +42,13 @@ def test_near_the_margin_it_lies_along_it(scene):
 def test_several_in_hand_keep_their_places(scene):
     draft = Draft({0: Pose(16.0, 13.0), 1: Pose(40.0, 13.0)})
     assert Snapper(scene, 1.0).snap(draft, 3.0) == draft
+
+
+def test_a_sheet_is_drawn_to_the_bed_and_to_the_edges_of_other_sheets():
+    project, plan = grid(3, 2, corners=24, sheets=2)
+    snapper = Snapper(scene_of(project, plan, 0, 0), 1.0)
+    length = project.scraps[0].outline.bounds[3]
+    drawn = snapper.snap(Draft(scraps={1: Pose(0.8, length - 0.7)}), 2.0)
+    assert (drawn.scraps[1].x, drawn.scraps[1].y) == pytest.approx((0.0, length))
+    far = Draft(scraps={1: Pose(9.0, length + 9.0)})
+    assert snapper.snap(far, 2.0) == far
