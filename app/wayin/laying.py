@@ -79,6 +79,9 @@ def lay_out(window: QWidget) -> Parts:
     box.addWidget(_foot(parts, window))
     parts.by_size.hide()
     parts.scaling.hide()
+    middle = parts.view.parentWidget()
+    side = round(SIDE * min(1.4, window.settings.text_scale))
+    middle.setSizes([1180 - side, side])
     screen = window.screen().availableGeometry()
     window.resize(min(1180, screen.width() - 40), min(780, screen.height() - 60))
     return parts
@@ -113,7 +116,6 @@ def _middle(parts: Parts) -> QSplitter:
     middle.addWidget(scroll)
     middle.setStretchFactor(0, 1)
     middle.setCollapsible(0, False)
-    middle.setSizes([820, SIDE])
     return middle
 
 

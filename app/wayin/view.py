@@ -23,6 +23,7 @@ REACH = 11.0  # logical pixels within which a corner is taken hold of
 CLOSER = 1.25
 PUSH = 60.0
 RIM = 24.0
+AROUND = 30.0  # mm shown about what was found
 STEPS = {Qt.Key.Key_Left: (-1, 0), Qt.Key.Key_Right: (1, 0), Qt.Key.Key_Up: (0, 1), Qt.Key.Key_Down: (0, -1)}
 
 
@@ -104,9 +105,14 @@ class PictureView(QWidget):
 
     def _everything(self) -> QRectF:
         box = QRectF() if self.shown is None else QRectF(self.shown.place)
+        found = QRectF()
         if self.marks is None:
             for thing in self.tray.things:
-                box = box.united(path_of(thing.outline).boundingRect())
+                found = found.united(path_of(thing.outline).boundingRect())
+        if not found.isNull() and not box.isNull():
+            # A photo seen from straight above has wide empty margins.
+            found = found.adjusted(-AROUND, -AROUND, AROUND, AROUND).intersected(box)
+        box = found if not found.isNull() else box
         return box if not box.isNull() else QRectF(0, 0, 100, 80)
 
     def _changed(self) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QPixmap, QShortcut
-from PySide6.QtWidgets import QDialog, QFileDialog, QPushButton, QWidget
+from PySide6.QtWidgets import QDialog, QFileDialog, QFormLayout, QPushButton, QWidget
 
 from app.document.asking import ask
 from app.document.document import Document
@@ -28,6 +28,7 @@ from app.wayin.view import Shown
 from layout.model.errors import PlatefulError
 
 FILES = "Pictures and drawings (*.png *.jpg *.jpeg *.tif *.tiff *.svg *.dxf)"
+LARGE_TEXT = 1.5  # from here on a field stands under its name
 ENDS = ("done", "asks", "fault")
 INSET = "wayin/inset"
 FOLDER = "wayin/folder"
@@ -236,6 +237,10 @@ class WayIn(QDialog):
         """Paint in a look."""
         self.parts.view.set_look(look, self.settings.text_scale)
         self.parts.bar.set_look(look)
+        large = self.settings.text_scale >= LARGE_TEXT
+        policy = QFormLayout.RowWrapPolicy.WrapAllRows if large else QFormLayout.RowWrapPolicy.WrapLongRows
+        for part in (self.parts.one, self.parts.scaling, self.parts.by_size):
+            part.form.setRowWrapPolicy(policy)
 
     def dress(self) -> None:
         """Paint in the look that is set now."""
