@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 Floats = NDArray[Any]  # float32; OpenCV's own hints lose what an array holds
 Bits = NDArray[Any]  # uint8
 CELL = 0.8  # mm: averages most of a felt's texture away, and still fits into small openings
+LEAST_GROUND = 0.05  # share of a picture that its ground shows at least
 LOCAL = 9.0  # mm: reach of the local correction over the smooth surface
 
 
@@ -61,15 +62,16 @@ def summed(image: Floats) -> Floats:
     return np.asarray(image[..., 0] + image[..., 1] + image[..., 2])
 
 
-def ground_of(picture: Bits, mm: float) -> Ground:
+def ground_of(picture: Bits, mm: float, *, to_rim: bool = False) -> Ground:
     """Model the ground under a picture (BGR levels, `mm` a pixel): a smooth surface plus local corrections.
 
     The ground is the largest region without a step in it; what agrees with the surface through it is ground too.
+    With `to_rim` it is the largest that reaches the picture's rim, as a large sheet lying on the ground does not.
     """
     rows, columns = picture.shape[:2]
     cell = max(1, round(CELL / mm))
     cells = cv2.resize(picture, (max(4, columns // cell), max(4, rows // cell)), interpolation=cv2.INTER_AREA)
-    level, bare = _surface(np.asarray(cells, np.float32))
+    level, bare = _surface(np.asarray(cells, np.float32), to_rim)
     ground = Ground(level, bare, rows, columns, 1.0, 1.0)
     noise, spread = (_spread(picture, ground, max(0.6, reach / mm)) for reach in (0.1, 0.35))
     return replace(ground, noise=noise, spread=spread)
@@ -93,8 +95,8 @@ def relit(picture: Bits, ground: Ground, taken: Bits, mm: float) -> Ground:
     return replace(fresh, noise=noise, spread=spread)
 
 
-def _surface(cells: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    bare = _largest_calm(cells)
+def _surface(cells: Floats, to_rim: bool) -> tuple[Floats, NDArray[np.bool_]]:
+    bare = _largest_calm(cells, to_rim)
     level = _polynomial(cells, bare)
     for _ in range(3):
         off = strongest(np.abs(cells - level))
@@ -105,7 +107,7 @@ def _surface(cells: Floats) -> tuple[Floats, NDArray[np.bool_]]:
     return level, bare
 
 
-def _largest_calm(cells: Floats) -> NDArray[np.bool_]:
+def _largest_calm(cells: Floats, to_rim: bool) -> NDArray[np.bool_]:
     """Tell the largest region of cells that no step divides."""
     soft = cv2.GaussianBlur(cells, (0, 0), 0.8)
     step = np.zeros(cells.shape[:2], np.float32)
@@ -116,7 +118,12 @@ def _largest_calm(cells: Floats) -> NDArray[np.bool_]:
     count, labels, stats, _ = cv2.connectedComponentsWithStats(calm, connectivity=4)
     if count < 2:
         return np.ones(cells.shape[:2], bool)
-    return np.asarray(labels == 1 + int(stats[1:, cv2.CC_STAT_AREA].argmax()))
+    area = stats[1:, cv2.CC_STAT_AREA].astype(np.float64)
+    if to_rim:
+        x, y, w, h = stats[1:, :4].T
+        rim = (x <= 1) | (y <= 1) | (x + w >= calm.shape[1] - 1) | (y + h >= calm.shape[0] - 1)
+        area *= np.where(rim & (area > LEAST_GROUND * calm.size), 10.0, 1.0)
+    return np.asarray(labels == 1 + int(area.argmax()))
 
 
 def _polynomial(cells: Floats, bare: NDArray[np.bool_], degree: int = 2) -> Floats:

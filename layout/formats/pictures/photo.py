@@ -52,7 +52,7 @@ def trace_photo(
     Raises FileError where the reference is not found.
     """
     photo = shrunk(picture, 1)
-    reference = _reference(photo, coin_diameter, ground_sheet)
+    reference = reference_on(photo, coin_diameter, ground_sheet)
     rectified = rectify(photo, reference)
     found = _things(rectified, reference, ground_sheet is not None)
     shapes = [_in_plane(s, rectified) for s in found.shapes]
@@ -65,7 +65,8 @@ def trace_photo(
     return Traced(outlines, rectified.mm, said, uncertainty, errors)
 
 
-def _reference(photo: Bits, coin: float | None, sheet: str | None) -> Reference:
+def reference_on(photo: Bits, coin: float | None, sheet: str | None) -> Reference:
+    """Find the thing that gives a photo its scale; raises FileError where it is not in view."""
     if coin is not None:
         found, name = find_coin(photo, coin), "coin"
     elif sheet is not None:

@@ -71,7 +71,7 @@ def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_
 
     Where a picture is not `usable` it is taken for bare ground.
     """
-    ground = ground_of(picture, mm)
+    ground = ground_of(picture, mm, to_rim=usable is None)
     softness = max(0.6, 0.07 / mm)
     levels = edge_levels(picture, ground, softness)
 
