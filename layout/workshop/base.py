@@ -233,6 +233,7 @@ class Base:
             try:
                 self._rebuild(twin, number, trusting=True)
                 with contextlib.closing(sqlite3.connect(twin)) as other:
+                    base.text_factory = other.text_factory = bytes  # a turned bit may leave no text at all
                     return _number(other) == number and not _hold_the_same(base, other)
             except sqlite3.DatabaseError:
                 return False  # the backup is the damaged one
@@ -357,7 +358,7 @@ def _may_write(path: Path) -> bool:
 
 def _hold_the_same(one: sqlite3.Connection, other: sqlite3.Connection) -> bool:
     tables = one.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'").fetchall()
-    return all(_same(one, other, f"SELECT * FROM {name}") for (name,) in tables)
+    return all(_same(one, other, f"SELECT * FROM {name.decode()}") for (name,) in tables)
 
 
 def _same(one: sqlite3.Connection, other: sqlite3.Connection, question: str) -> bool:
