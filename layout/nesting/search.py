@@ -37,6 +37,7 @@ from layout.nesting.scene import (
 
 CLEAR = 3e-4
 SPREAD, NEAR, FINALISTS = 40, 16, 3
+MANY_SHEETS, WIDE_SPREAD = 3, 120  # where a die may lie on one odd sheet of several, few throws hit a place for it
 SHEET_THROWS = 48
 SHEET_CHANCE = 0.2  # a sheet costs as much to move as twenty dies, and mostly the dies are what is wrong
 PATIENCE = 60
@@ -146,8 +147,9 @@ def relocate(scene, stands, poses, world, weights, slack, f):
     place(stands, poses, world, f)
     was = frame_energy(scene, stands, world, weights, slack, f, 1e300, push, out)
     pool, energies = np.zeros((FINALISTS, 4)), np.full(FINALISTS, 1e300)
-    for k in range(SPREAD + NEAR):
-        if k < SPREAD:
+    spread = SPREAD if scene.sheets.shape[0] < MANY_SHEETS else WIDE_SPREAD
+    for k in range(spread + NEAR):
+        if k < spread:
             scatter_die(scene, stands, poses, world, f, box)
         else:
             stands[f, :] = old_host

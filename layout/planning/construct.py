@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -18,10 +18,17 @@ from layout.planning.holding import Held, Seed, find_pile
 from layout.planning.punching import punch_pieces
 from layout.planning.stock import Pile, Stock
 
+Early = Callable[[tuple[Plan, dict[str, int]]], None]
+
+EARLY_PIECES = 4
+
 
 @dataclass(slots=True)
 class Drive:
-    """How a plan is built: the nesting effort, the passes aimed at, how many choices of sheets are tried."""
+    """How a plan is built: the nesting effort, the passes aimed at, how many choices of sheets are tried.
+
+    `early`: is told of the first pass while it still grows, so that there is something to show at once.
+    """
 
     effort: Effort
     goal: int | None = None
@@ -29,6 +36,7 @@ class Drive:
     shuffle: float = 0.0
     quick: bool = False
     improving: bool = False
+    early: Early | None = None
 
 
 @dataclass(slots=True)
@@ -169,7 +177,18 @@ class Builder:
             if self.drive.effort.stop[0]:
                 break
             bedded = self._beside(bedded, want) or bedded
+            if bedded is not None and len(bedded.wants) >= EARLY_PIECES:
+                self._tell_early(bedded)
         return bedded
+
+    def _tell_early(self, bedded: Bedded) -> None:
+        """Tell, once, of the plan as it would be with this pass and no other piece."""
+        early, self.drive.early = self.drive.early, None
+        if early is not None:
+            made = bedded.made()
+            self.taped.append(Taped(bedded.dies(), [bedded.run(None)]))
+            early((self._plan(), {w: n - made.get(w, 0) for w, n in self.due.items() if n > made.get(w, 0)}))
+            self.taped.pop()
 
     def _around(self, seed: Seed, wants: list[Want]) -> Bedded | None:
         """A bed built around held dies and sheets; what is held but not due is lifted off."""

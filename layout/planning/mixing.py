@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from layout.model.errors import PlatefulError
@@ -43,11 +43,11 @@ class Pool:
         except PlatefulError:
             return None
 
-    def choose(self, due: Mapping[str, int]) -> list[tuple[Bedded, int]]:
+    def choose(self, due: Mapping[str, int], should_stop: Callable[[], bool]) -> list[tuple[Bedded, int]]:
         """Return the beds to run and how often, the most often run first."""
         beds = list(self._beds.values())
         patterns = [replace(_pattern(b), layout=str(k)) for k, b in enumerate(beds)]
-        choice = choose_passes(patterns, due, self._supply, exact=False, seconds=_SECONDS)
+        choice = choose_passes(patterns, due, self._supply, exact=False, seconds=_SECONDS, should_stop=should_stop)
         used = [(b, n) for b, n in zip(beds, choice.times, strict=True) if n]
         return sorted(used, key=lambda item: -item[1])
 

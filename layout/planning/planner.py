@@ -81,7 +81,8 @@ class _Planner:
         timer.daemon = True
         timer.start()
         try:
-            self._try(Drive(self._effort(1, 8, 0), sheet_tries=1, quick=True))
+            early = self._consider if self.limits.hold is None else None
+            self._try(Drive(self._effort(1, 8, 0), sheet_tries=1, quick=True, early=early))
             for attempt in range(self.limits.attempts):
                 if self._done():
                     break
@@ -141,7 +142,7 @@ class _Planner:
                 prices = self.beds.prices(due)
         spares = prices is not None and math.ceil(prices.passes - 1e-6) < self.best.passes
         if spares or self.best.unplaced:
-            self._consider(mixer.mixed(self.beds.choose(due)))
+            self._consider(mixer.mixed(self.beds.choose(due, lambda: bool(self.limits.stop[0]))))
 
     def _may_share(self) -> bool:
         """Whether one pass could need more than one sheet: several papers, or stacks of several heights."""

@@ -6,7 +6,7 @@ prices of its relaxation tell which new candidate would help. Solved with HiGHS,
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import highspy
@@ -60,15 +60,19 @@ def choose_passes(
     *,
     exact: bool = True,
     seconds: float = 10.0,
+    should_stop: Callable[[], bool] = lambda: False,
 ) -> Choice:
     """Choose the fewest unmade pieces, then passes, then layouts, then least paper; each aim gets a share of the time.
 
     With `exact` nothing is made twice; without it a die may be lifted off where its piece is no longer due, so that
     patterns may make more than is due. The same input gives the same choice unless time runs out.
+    `should_stop` is asked between the aims.
     """
     model = _Model(patterns, due, supply or {}, exact=exact)
     best = True
     for aim in (model.missing_aim(), model.passes_aim(), model.layouts_aim(), model.paper_aim()):
+        if should_stop() and len(model.values):
+            return model.choice(best=False)
         if np.any(aim):
             best = model.minimise(aim, seconds / 4) and best
     return model.choice(best)

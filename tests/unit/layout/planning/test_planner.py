@@ -74,6 +74,16 @@ def test_same_seed_and_attempts_give_the_same_plan(seed):
     assert make_plan(project, limits[0]) == make_plan(project, limits[1])
 
 
+def test_a_plan_can_be_shown_while_the_first_pass_still_grows():
+    project = case("onepass-14-06-11")
+    reported = []
+    make_plan(project, Limits(PLENTY, attempts=0), reported.append)
+    assert_ever_better(project, reported)
+    assert len(reported) >= 2
+    assert [len(lay.dies) for lay in reported[0].layouts] == [4]
+    assert reported[0].status == "partial"
+
+
 def test_a_stop_before_the_start_gives_an_honest_plan():
     project = random_project(3)
     limits = Limits(PLENTY)

@@ -110,6 +110,20 @@ def merit(times: tuple[int, ...], patterns: list[Pattern], due: dict[str, int]) 
     return missing, sum(times), len({p.layout for p, _ in used}), sum(p.paper * n for p, n in used)
 
 
+def test_a_stop_between_the_aims_keeps_what_the_first_aim_reached() -> None:
+    asked: list[int] = []
+
+    def stop() -> bool:
+        asked.append(1)
+        return len(asked) > 1
+
+    patterns = [Pattern({"a": 1}), Pattern({"a": 2})]
+    choice = choose_passes(patterns, {"a": 2}, should_stop=stop)
+    assert not choice.best
+    assert not choice.missing
+    assert sum(p.makes["a"] * n for p, n in zip(patterns, choice.times, strict=True)) == 2
+
+
 def test_the_solver_prints_nothing() -> None:
     code = "from layout.planning.programme import *; p = [Pattern({'a': 1})]; choose_passes(p, {'a': 1}); relax(p, {})"
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
