@@ -149,7 +149,7 @@ def _search(setting: _Setting, effort: Effort, number: int) -> BedAnswer | None:
     stands, poses = scene.stands(), setting.poses.copy()
     fresh, rounds = setting.job.begin is None or number > 0, effort.rounds
     seed = (effort.seed * 7919 + number * 104729) % 2**31
-    if fresh and setting.sheets_alone is not None and number % 3:
+    if fresh and setting.sheets_alone is not None and (number % 3 or setting.moving_sheets > 2):
         fresh = not setting.arrange_sheets(poses, seed, effort.stop)
     for slack in SLACKS:
         _, energy = separate(scene, stands, poses, seed, rounds, slack, fresh, effort.stop)
@@ -193,7 +193,8 @@ class _Setting:
         self.poses = np.asarray(self._starts, dtype=np.float64).reshape(-1, 3)
         if job.begin is not None:
             self._begin(job.begin)
-        self.sheets_alone = self._sheets_alone() if sum(s.held is None for s in job.sheets) > 1 else None
+        self.moving_sheets = sum(s.held is None for s in job.sheets)
+        self.sheets_alone = self._sheets_alone() if self.moving_sheets > 1 else None
 
     def _begin(self, begin: BedAnswer) -> None:
         """Start movable sheets and dies where they lay before; newcomers start in the middle of their sheet."""

@@ -239,10 +239,14 @@ class Builder:
             sheets = choose_sheets(self.bench, wants, self.stock, attempt, self.rng)
             if sheets is None or not self.bench.has_room_for(sheets):
                 continue
-            bedded = self.bench.lay(wants, sheets, self.drive.effort, others)
+            bedded = self.bench.lay(wants, sheets, self._other_seed(attempt), others)
             if bedded is not None and not _overdone(bedded, self.due):
                 return bedded
         return None
+
+    def _other_seed(self, attempt: int) -> Effort:
+        """The effort with another seed for each try: the sheets chosen may be the same as before."""
+        return replace(self.drive.effort, seed=self.drive.effort.seed + 1009 * attempt)
 
     def _take(self, taped: Taped, bedded: Bedded, numbers: tuple[int, ...] | None) -> None:
         self.stock = bedded.leaves(self.stock)
