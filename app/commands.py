@@ -148,8 +148,8 @@ class Commands:
     def bring_back(self) -> None:
         """Bring back what was kept aside of the project just opened, and say so."""
         if self._window.keeping.bring_back():
-            undo = ("Undo them", self._window.document.undo.undo)
-            self._window.messages.news("Your unsaved changes from last time are back.", undo)
+            undo = self._window.document.undo
+            self._window.messages.step("Your unsaved changes from last time are back.", "Undo them", undo)
 
     def open_demo(self) -> None:
         """Open the demo project."""
@@ -209,7 +209,7 @@ class Commands:
             window.messages.fault(str(error))
             return
         window.document.change("Going back to the version before the last save", state)
-        window.messages.news("The version before the last save is back.", ("Undo", window.document.undo.undo))
+        window.messages.step("The version before the last save is back.", "Undo", window.document.undo)
 
     def save_to(self, path: Path, *, over: bool = False) -> None:
         """Save to a file; where that fails, say why and keep the old file whole. `over`: what others wrote too."""
@@ -271,8 +271,8 @@ class Commands:
         """Say what a pass that was just ticked off made and left."""
         from app.panels.ticked import tick_words
 
-        undo = ("Not done after all", self._window.document.undo.undo)
-        self._window.messages.news(tick_words(self._window.document.project, record), undo)
+        document = self._window.document
+        self._window.messages.step(tick_words(document.project, record), "Not done after all", document.undo)
 
     def ease(self) -> None:
         """Take the advice that the plate shows, or ask for one."""

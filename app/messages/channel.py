@@ -10,6 +10,7 @@ from types import TracebackType
 from typing import Literal
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoStack
 
 from layout.model.errors import PlatefulError
 
@@ -31,17 +32,41 @@ class Messages(QObject):
     told = Signal(object)
     settled = Signal()
 
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._step: QUndoStack | None = None
+
     def fault(self, text: str) -> None:
         """Tell of something that went wrong."""
-        self.told.emit(Message(text))
+        self._tell(Message(text))
 
     def news(self, text: str, *actions: tuple[str, Callable[[], None]]) -> None:
         """Tell of something worth knowing, with what may be done about it."""
-        self.told.emit(Message(text, "news", tuple(actions)))
+        self._tell(Message(text, "news", tuple(actions)))
+
+    def step(self, text: str, offer: str, undo: QUndoStack) -> None:
+        """Tell of the step just made and offer to take it back, as long as it is the last one."""
+        self.news(text, (offer, undo.undo))
+        self._step = undo
+        undo.indexChanged.connect(self._gone_on)
 
     def clear(self) -> None:
         """Take the present message away: the matter is settled."""
+        self._let_go()
         self.settled.emit()
+
+    def _tell(self, message: Message) -> None:
+        self._let_go()
+        self.told.emit(message)
+
+    def _gone_on(self) -> None:
+        # The offer would now take back something else than it says.
+        self.clear()
+
+    def _let_go(self) -> None:
+        if self._step is not None:
+            self._step.indexChanged.disconnect(self._gone_on)
+        self._step = None
 
     def catch_all(self) -> None:
         """Bring every exception that nobody caught into this channel; the details go to standard error."""

@@ -127,7 +127,7 @@ class Planning(QObject):
         self._tick.stop()
         changed = what_changed(self._before, self._document.plan)
         if self._improved and changed:
-            self._messages.news(changed, ("Undo it", self._document.undo.undo))
+            self._messages.step(changed, "Undo it", self._document.undo)
         if self._found_nothing:
             self._messages.news("Planning ended before a plan was found. Give it a little longer.")
         self._found_nothing = self._improved = False

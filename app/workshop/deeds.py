@@ -50,7 +50,7 @@ class Deeds:
             return
         what = count(len(things), "thing")
         ask(document, f"Addition of {what} from the workshop", after)
-        self._messages.news(f"{what} put into the project.", ("Undo", document.undo.undo))
+        self._messages.step(f"{what} put into the project.", "Undo", document.undo)
 
     def keep_from_project(self) -> None:
         """Keep what the project has and the workshop has not."""
