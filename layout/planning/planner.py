@@ -17,6 +17,7 @@ from layout.model.plan import Plan, Unplaced
 from layout.model.project import Project
 from layout.nesting.bed import WORKERS, Box, Effort
 from layout.nesting.scene import Ints
+from layout.nesting.warming import warm_up
 from layout.planning.bedding import Bench
 from layout.planning.bounds import Bound, lower_bound
 from layout.planning.construct import Builder, Drive
@@ -54,7 +55,11 @@ class Limits:
 
 
 def make_plan(project: Project, limits: Limits, report: Report = lambda _: None) -> Plan:
-    """Find the best plan within the limits; every plan reported or returned keeps every rule."""
+    """Find the best plan within the limits; every plan reported or returned keeps every rule.
+
+    The time begins once the compiled loops are ready, which takes most of a minute on a machine that never planned.
+    """
+    warm_up()
     until = time.monotonic() + limits.seconds
     with ThreadPoolExecutor(WORKERS) as pool:
         plan = _Planner(project, limits, report, pool).plan()
