@@ -15,7 +15,7 @@ from app.panels import words
 from app.panels.lengths import LengthField
 from layout.geometry.units import format_length
 
-TOOLS = ("hold", "release", "put_back")
+TOOLS = {"hold": "Hold in place", "release": "Let go", "put_back": "Put back"}
 HINT = "Click a die or a scrap to pick it up. Drag it, turn it by its handle, or push it with the arrow keys."
 
 
@@ -144,10 +144,13 @@ class Picked(QFrame):
             label.setProperty("tone", "quiet")
             label.setBuddy(field)
             self._fields += [label, field]
-        for name in TOOLS:
+        for name, text in TOOLS.items():
+            # Short, since a wider row would push the panels aside whenever something is picked.
+            actions[name].setIconText(text)
             tool = self._tools[name] = QToolButton()
             tool.setDefaultAction(actions[name])
             tool.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+            tool.setAccessibleName(actions[name].text())
             self._fields.append(tool)
         for field in self._fields:
             row.addWidget(field)
