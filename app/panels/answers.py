@@ -118,12 +118,15 @@ class Answers(QScrollArea):
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(GAP)
         text = _wrapped()
-        text.setText(finding.what[:1].upper() + finding.what[1:])
+        what, where = (
+            words.in_passes(said, self._document.project, self._document.plan) for said in (finding.what, finding.where)
+        )
+        text.setText(what[:1].upper() + what[1:])
         box.addWidget(text)
         if place_of(finding) is not None:
-            button = QPushButton(f"Show in {finding.where}")
+            button = QPushButton(f"Show in {where}")
             button.setProperty("role", "link")
-            button.setAccessibleName(f"Show on the plate: {finding.what}")
+            button.setAccessibleName(f"Show on the plate: {what}")
             button.clicked.connect(partial(self.shown.emit, finding))
             box.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         return line

@@ -68,6 +68,16 @@ def faults_figure(findings: Iterable[Finding]) -> str:
     return count(found, "fault") if found else "Nothing is wrong"
 
 
+def in_passes(text: str, project: Project, plan: Plan) -> str:
+    """Say 'pass 3', as the row of passes counts them, where the checker says which run of which layout."""
+    number = sum(run.layout is not None for run in project.done.runs) + plan.passes
+    for layout in reversed(plan.layouts):
+        for r in range(len(layout.runs), 0, -1):  # from the last: 'run 1' begins 'run 12' as well
+            text = text.replace(f"layout {layout.id}, run {r}", f"pass {number}")
+            number -= 1
+    return text
+
+
 def piece_name(project: Project, wanted: Wanted) -> str:
     """Return what a person calls a wanted piece: its shape, and its paper where shapes are wanted in several."""
     shapes = {s.id: s.name for s in (*project.dies, *project.punches, *project.panels)}
