@@ -107,6 +107,7 @@ class BoxForm(QDialog):
         self.name.setAccessibleName("Name")
         self.count = QSpinBox()
         self.count.setRange(1, 99)
+        self.count.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)  # as every other number: written, or by arrow key
         self.count.setAccessibleName("How many a kit")
         self.lengths = {key: LengthField(name, lambda: document.unit) for key, name in NAMES.items()}
         self._form = QFormLayout()
