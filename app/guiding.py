@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 def offer_guide(window: Window) -> GuidePreview | None:
     """Show the guide of the present plan; nothing, and a word why, where there is no plan."""
     if not window.document.plan.layouts:
-        window.messages.fault("There is no plan to print yet: press Plan first.")
+        waiting = "the first plan is still being looked for" if window.planning.running else "press Plan first"
+        window.messages.fault(f"There is no plan to print yet: {waiting}.")
         return None
     from app.guide.job import Job
     from app.guide.preview import GuidePreview

@@ -94,7 +94,8 @@ def paper_name(project: Project, paper: str | None) -> str:
 
 def _before_planning(project: Project) -> str:
     if not project.wanted:
-        return "Say what the project needs, then press Plan."
+        first = "" if project.dies or project.punches else "Bring dies into the drawer, then papers and scraps. "
+        return first + "Say what the project needs, then press Plan."
     return "Press Plan to see what can be cut together."
 
 

@@ -126,7 +126,7 @@ class Planning(QObject):
     def _better(self, progress: Progress) -> None:
         self._proven = self._proven or progress.proven
         if self._found_nothing:
-            self._late = self._used() > LATE_SHARE
+            self._late = progress.seconds > LATE_SHARE * self.runner.seconds
         passes = progress.plan.passes
         if self._best is not None and self._again == 0 and (progress.missing, passes) > self._best:
             return  # looking once more begins from nothing: what lies there is better

@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from app.panels.words import in_passes
+from app.document.state import State
+from app.panels.words import in_passes, passes_words
 from layout.model.plan import Layout, Plan, Run
 from layout.model.project import Project
 
@@ -23,3 +24,17 @@ def test_the_fault_of_a_hand_names_its_pass(planned, qtbot):
     told = [b.text() for b in planned.answers.findChildren(type(planned.header.plan_button)) if "Show in" in b.text()]
     assert told
     assert not any("run" in text for text in told)
+
+
+def test_an_empty_project_is_told_where_to_begin(planned):
+    drawer = replace(planned.document.project, wanted=())
+    assert passes_words(Project(), Plan()).startswith("Bring dies into the drawer")
+    assert passes_words(drawer, Plan()) == "Say what the project needs, then press Plan."
+
+
+def test_the_guide_waits_for_the_first_plan_in_words(planned, monkeypatch):
+    planned.document.start_with(State(planned.document.project, Plan()), None)
+    monkeypatch.setattr(type(planned.planning), "running", True)
+    planned.actions_by_id["print"].trigger()
+    assert planned.bar.text == "There is no plan to print yet: the first plan is still being looked for."
+    monkeypatch.undo()
