@@ -102,9 +102,18 @@ class Commands:
     # ---- files --------------------------------------------------------------------------------------------------
 
     def new(self) -> None:
-        """Begin an empty project."""
+        """Begin an empty project; one that was never saved can be had back."""
+        document = self._window.document
+        if document.path is None and not document.saved:
+            # It has no file to come back from: beginning anew is a step, so that undoing brings it back.
+            document.change("New project", State())
+            self._window.messages.step(
+                "A new project begins. The last was never saved.", "Bring it back", document.undo
+            )
+            return
         self._window.keeping.keep()
-        self._window.document.start_with(State(), None)
+        document.start_with(State(), None)
+        self.bring_back()
 
     def open(self) -> None:
         """Ask for a file and open it."""

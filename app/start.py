@@ -40,7 +40,9 @@ def run_window(arguments: list[str]) -> int:
 
 
 def open_first(window: Window, settings: Settings, asked: Path | None) -> None:
-    """Open what was asked for, else the last project that is still there, else the demo."""
+    """Open what was asked for, else a new project left unsaved, else the last that is still there, else the demo."""
+    if asked is None and window.keeping.untitled_last():
+        return  # the empty project takes back what was kept of it
     last = next((p for p in settings.recent if p.is_file()), None)
     path = asked or last or DEMO
     try:

@@ -76,6 +76,15 @@ class Keeping(QObject):
         self._document.change(BACK, state)
         return not self._document.saved
 
+    def untitled_last(self) -> bool:
+        """Whether a project that was never saved is what was kept aside last."""
+        untitled = self._places(None)[0]
+        if not untitled.is_file():
+            return False
+        plans = set(self._folder.glob("*.plan.json"))
+        others = set(self._folder.glob("*.json")) - plans - {untitled}
+        return all(kept.stat().st_mtime <= untitled.stat().st_mtime for kept in others)
+
     def drop(self) -> None:
         """Stop waiting to write."""
         self._timer.stop()
