@@ -54,8 +54,10 @@ def bodies_too_close(book: Book, a: Body, b: Body) -> Finding | None:
     if gap >= limit:
         return None
     one, other = book.name(a.die), book.name(b.die)
-    apart = "touch or overlap" if gap == 0.0 else f"are {book.length(gap)} apart"
-    what = f"{one} and {other} {apart}, {book.number(need)} is needed"
+    if gap == 0.0:
+        what = f"{one} and {other} touch or overlap, {book.length(need)} between them is needed"
+    else:
+        what = f"{one} and {other} are {book.length(gap)} apart, {book.number(need)} is needed"
     return Finding("bodies", a.where, what, gap, need, (a.thing, b.thing))
 
 

@@ -33,7 +33,7 @@ def too_near_the_edge(book: Book, piece: Piece) -> Finding | None:
     need = book.gaps.paper_edge
     name, scrap = book.name(piece.tool), book.scrap_name(piece.scrap)
     if not shapely.covers(piece.paper.area, whole):
-        what, amount = f"{name} sticks out of {scrap}, {book.length(need)} from its edge is needed", 0.0
+        what, amount = f"{name} sticks out of {scrap}, it must lie {book.length(need)} inside the edge", 0.0
     else:
         amount = float(shapely.distance(piece.paper.border, whole))
         what = f"{name} is {book.length(amount)} from the edge of {scrap}, {book.number(need)} is needed"

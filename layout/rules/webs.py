@@ -34,9 +34,11 @@ def pieces_too_close(book: Book, a: Piece, b: Piece) -> Finding | None:
     if gap >= limit:
         return None
     one, other, scrap = book.name(a.tool), book.name(b.tool), book.scrap_name(a.scrap)
-    apart = "touch or overlap" if gap == 0.0 else f"are {book.length(gap)} apart"
     elsewhere = "" if a.where == b.where else f" (the second is cut in {b.where})"
-    what = f"{one} and {other} {apart} on {scrap}, {book.number(need)} is needed{elsewhere}"
+    if gap == 0.0:
+        what = f"{one} and {other} touch or overlap on {scrap}, {book.length(need)} between them is needed{elsewhere}"
+    else:
+        what = f"{one} and {other} are {book.length(gap)} apart on {scrap}, {book.number(need)} is needed{elsewhere}"
     return Finding("webs", a.where, what, gap, need, (a.thing, b.thing))
 
 

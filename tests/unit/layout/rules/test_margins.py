@@ -38,7 +38,7 @@ def test_too_near_the_edge():
 
 def test_beyond_the_edge():
     found = check(simple_project(wanted=simple_project().wanted[:2]), laid_at(25))
-    assert found[0].what == "fern leaf sticks out of scrap s (moss), 2.0 mm from its edge is needed"
+    assert found[0].what == "fern leaf sticks out of scrap s (moss), it must lie 2.0 mm inside the edge"
 
 
 def test_a_stain():
