@@ -129,7 +129,7 @@ def test_a_newer_workshop_is_refused_and_left_alone(tmp_path: Path) -> None:
 
 def test_a_folder_that_can_only_be_read_is_told_and_shown(tmp_path: Path) -> None:
     tmp_path.chmod(0o755)
-    for parent in list(tmp_path.parents)[:2]:
+    for parent in (p for p in tmp_path.parents if p.name.startswith(("pytest-", "popen-"))):
         parent.chmod(parent.stat().st_mode | 0o055)
     with open_workshop(tmp_path / "w") as shop:
         shop.put(simple_project().dies[0])
