@@ -64,20 +64,26 @@ class Hand:
             self.qtbot.mouseMove(canvas, (QPointF(start) + by * share).toPoint())
         self.qtbot.mouseRelease(canvas, LEFT, pos=(QPointF(start) + by).toPoint())
 
-    def save_as(self, path):
-        """Answer the next question for a file by typing its name."""
+    def save_as(self, path, tries=30):
+        """Answer the next question for a file by typing its name; once more where the dialog was not ready for it."""
 
-        def answer():
+        def answer(left=tries, seen=False):
             asked = QApplication.activeModalWidget()
-            if not isinstance(asked, QFileDialog):
-                QTimer.singleShot(50, answer)
+            if isinstance(asked, QFileDialog):
+                seen = True
+                self._type_name(asked, path) if left else asked.reject()  # a test that waits for ever says nothing
+            elif seen:
                 return
-            field = asked.findChild(QLineEdit, "fileNameEdit")
-            self.key(field, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
-            self.qtbot.keyClicks(field, str(path))
-            self.key(field, Qt.Key.Key_Return)
+            if left:
+                QTimer.singleShot(100, lambda: answer(left - 1, seen))
 
         QTimer.singleShot(50, answer)
+
+    def _type_name(self, asked, path):
+        field = asked.findChild(QLineEdit, "fileNameEdit")
+        self.key(field, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
+        self.qtbot.keyClicks(field, str(path))
+        self.key(field, Qt.Key.Key_Return)
 
 
 @pytest.fixture
