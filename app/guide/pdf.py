@@ -36,12 +36,17 @@ def write_pdf(job: Job, pages: Sequence[Page], path: Path) -> None:
 
 def pdf_bytes(job: Job, pages: Sequence[Page]) -> bytes:
     """Return the guide as a PDF that asks printers not to scale it."""
+    return titled_pdf(f"{job.title}: placement guide", pages)
+
+
+def titled_pdf(title: str, pages: Sequence[Page]) -> bytes:
+    """Return pages as a PDF of a title that asks printers not to scale it."""
     data = QByteArray()
     buffer = QBuffer(data)
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     writer = QPdfWriter(buffer)
     writer.setResolution(DPI)
-    writer.setTitle(f"{job.title}: placement guide")
+    writer.setTitle(title)
     writer.setCreator("Plateful")
     paint_guide(writer, pages)
     buffer.close()

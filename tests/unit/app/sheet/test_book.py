@@ -12,8 +12,9 @@ import pytest
 from PySide6.QtCore import QBuffer, QIODevice
 from PySide6.QtGui import QImage
 
+from app.guide.handout import picture
 from app.guide.sheet import A4, LETTER, Sheet
-from app.sheet.book import page_picture, sheet_pages, write_pdf, write_pictures
+from app.sheet.book import sheet_pages, write_pdf, write_pictures
 from app.sheet.job import OWN_STEPS, SheetJob
 from layout.formats.plan_file import read_plan
 from layout.formats.project_file import read_project
@@ -138,8 +139,8 @@ def test_grey_pages_have_no_colour_and_colour_pages_do(tmp_path: Path) -> None:
         pages = sheet_pages(demo(colour=colour))
         made = write_pictures(pages, tmp_path / str(colour))
         assert len(made) == len(pages)
-        picture = page_picture(pages, 0, 40)
-        seen = [picture.pixelColor(x, y) for x in range(picture.width()) for y in range(picture.height())]
+        drawn = picture(pages, 0, 40, colour=True)
+        seen = [drawn.pixelColor(x, y) for x in range(drawn.width()) for y in range(drawn.height())]
         assert any(c.saturation() > 20 for c in seen) is colour
 
 
