@@ -7,22 +7,14 @@ from collections.abc import Iterator
 import shapely
 from shapely import STRtree
 
-from layout.model.plan import Layout, Plan
+from layout.model.plan import Layout
 from layout.rules.book import Book
 from layout.rules.finding import SLACK, Finding
 from layout.rules.laid import Body, bodies_of
 
 
-def bodies(book: Book, plan: Plan) -> list[Finding]:
-    """Find bodies that leave the bed or come too close."""
-    found: list[Finding] = []
-    for i, layout in enumerate(plan.layouts):
-        found += layout_bodies(book, layout, f"layouts[{i}]")
-    return found
-
-
 def layout_bodies(book: Book, layout: Layout, path: str) -> list[Finding]:
-    """Find the same in one layout."""
+    """Find bodies of one layout that leave the bed or come too close."""
     laid = bodies_of(book, layout, path)
     off = [die_leaves_bed(book, body) for body in laid]
     close = [bodies_too_close(book, a, b) for a, b in _near(book, laid)]

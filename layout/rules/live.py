@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 import shapely
@@ -34,10 +34,13 @@ class LiveRules:
     """What is wrong with one layout of a plan, kept up to date move by move.
 
     Everything about this layout's dies, sheets and pieces is checked, also against what other layouts, punchings and
-    panels take from the same sheets. When something is added, removed or cut otherwise, make a new one.
+    panels take from the same sheets. When something is added, removed or cut otherwise, make a new one. Made
+    `in_steps`, it may be asked once `step` says that nothing is left to do.
     """
 
-    def __init__(self, project: Project, plan: Plan, layout: int, unit: Unit = "mm") -> None:
+    def __init__(
+        self, project: Project, plan: Plan, layout: int, unit: Unit = "mm", *, in_steps: bool = False
+    ) -> None:
         self._book = Book(project, unit)
         self._sheets = Sheets(self._book, plan.cut_downs)
         self._path = f"layouts[{layout}]"
@@ -52,8 +55,18 @@ class LiveRules:
         self._cuts_of_die: dict[int, list[Key]] = defaultdict(list)
         self._cuts_of_scrap: dict[tuple[int, int], list[Key]] = defaultdict(list)
         self._blanks = by_sheet(blanks_of(self._book, plan))
-        self._take_in(plan, layout)
-        self._check_all(plan)
+        self._still_to_do = self._begin(plan, layout)
+        if not in_steps:
+            self.finish()
+
+    def step(self) -> bool:
+        """Take in or check a little more of the layout; False once all is done and the rules may be asked."""
+        return next(self._still_to_do, None) is not None
+
+    def finish(self) -> None:
+        """Do all that is still to do."""
+        while self.step():
+            pass
 
     # ---- asking ------------------------------------------------------------------------------------------------
 
@@ -140,9 +153,16 @@ class LiveRules:
 
     # ---- what there is -----------------------------------------------------------------------------------------
 
-    def _take_in(self, plan: Plan, layout: int) -> None:
+    def _begin(self, plan: Plan, layout: int) -> Iterator[bool]:
+        yield from self._take_in(plan, layout)
+        self._tell(PLAN, PLAN, self._unmoved(plan))
+        yield True
+        yield from self._check_all()
+
+    def _take_in(self, plan: Plan, layout: int) -> Iterator[bool]:
         for die in range(len(self._layout.dies)):
             self._put_body(die)
+        yield True
         elsewhere = 0
         for owner, run, where, path in runs_of(plan):
             if path.startswith(f"{self._path}."):
@@ -150,12 +170,14 @@ class LiveRules:
             for piece in pieces_of(self._book, self._sheets, owner, run, where, path):
                 self._put_piece(("else", 0, elsewhere), piece)
                 elsewhere += 1
+            yield True
         for k, entry in enumerate(plan.punched):
             punched = punched_of(self._book, self._sheets, entry, k)
             if punched is not None:
                 self._put_piece(("else", 1, k), punched)
         for r, run in enumerate(plan.layouts[layout].runs):
             self._take_in_run(r, run)
+            yield True
 
     def _take_in_run(self, r: int, run: Run) -> None:
         laid = sheets_of(self._book, self._sheets, run, self._where(r), f"{self._path}.runs[{r}]")
@@ -201,15 +223,17 @@ class LiveRules:
 
     # ---- checking ----------------------------------------------------------------------------------------------
 
-    def _check_all(self, plan: Plan) -> None:
-        self._tell(PLAN, PLAN, self._unmoved(plan))
+    def _check_all(self) -> Iterator[bool]:
         for key in self._bodies:
             self._check_body(key)
+            yield True
         for key in self._laid:
             self._check_sheet(key)
+            yield True
         for keys in self._cuts_of_die.values():
             for key in keys:
                 self._check_piece(key)
+                yield True
 
     def _unmoved(self, plan: Plan) -> list[Finding]:
         """Find what no moving changes: names, counts, layers, parts."""

@@ -11,16 +11,8 @@ from layout.rules.laid import Piece
 from layout.rules.wishes import is_its_image
 
 
-def margins(book: Book, pieces: list[Piece]) -> list[Finding]:
-    """Find pieces that lie too near to an edge, on a stain or on an image."""
-    found: list[Finding] = []
-    for piece in pieces:
-        found += piece_margins(book, piece)
-    return found
-
-
 def piece_margins(book: Book, piece: Piece) -> list[Finding]:
-    """Find the same for one piece."""
+    """Find whether a piece lies too near to an edge, on a stain or on an image."""
     edge = too_near_the_edge(book, piece)
     return [f for f in (edge, *on_stains(book, piece), *on_images(book, piece)) if f is not None]
 

@@ -33,13 +33,13 @@ class Blank:
 BySheet = dict[tuple[str, int], list[Blank]]
 
 
-def panels(book: Book, sheets: Sheets, plan: Plan, pieces: list[Piece]) -> list[Finding]:
-    """Find panels and parts of sheets that cannot be cut like this."""
+def panels(book: Book, sheets: Sheets, plan: Plan, pieces: list[Piece]) -> Iterator[list[Finding]]:
+    """Find panels and parts of sheets that cannot be cut like this, thing by thing."""
     blanks = blanks_of(book, plan)
-    found = parts(book, sheets, plan)
+    yield parts(book, sheets, plan)
     for blank in blanks:
-        found += panel_findings(book, sheets, blank)
-    return found + overlaps(book, blanks, pieces)
+        yield panel_findings(book, sheets, blank)
+    yield from overlaps(book, blanks, pieces)
 
 
 def blanks_of(book: Book, plan: Plan) -> list[Blank]:
@@ -82,14 +82,13 @@ def panel_findings(book: Book, sheets: Sheets, blank: Blank) -> list[Finding]:
     return [f for f in found if f is not None]
 
 
-def overlaps(book: Book, blanks: Sequence[Blank], pieces: Sequence[Piece]) -> list[Finding]:
-    """Find panels that overlap each other or a piece off the same sheet."""
+def overlaps(book: Book, blanks: Sequence[Blank], pieces: Sequence[Piece]) -> Iterator[list[Finding]]:
+    """Find panels that overlap each other or a piece off the same sheet, thing by thing."""
     per_sheet = by_sheet(blanks)
     found = [_overlap(book, a, b) for many in per_sheet.values() for a, b in combinations(many, 2)]
-    together = [f for f in found if f is not None]
-    for piece in pieces:
-        together += piece_on_panels(book, per_sheet, piece)
-    return together
+    yield [f for f in found if f is not None]
+    for piece in pieces if per_sheet else ():
+        yield piece_on_panels(book, per_sheet, piece)
 
 
 def piece_on_panels(book: Book, per_sheet: BySheet, piece: Piece) -> list[Finding]:

@@ -14,14 +14,12 @@ from layout.rules.finding import AREA_SLACK, SLACK, Finding
 from layout.rules.laid import Sheet, punched_words, runs_of, sheets_of
 
 
-def papers(book: Book, sheets: Sheets, plan: Plan) -> list[Finding]:
-    """Find papers that cannot lie or be stacked like this."""
-    found: list[Finding] = []
+def papers(book: Book, sheets: Sheets, plan: Plan) -> Iterator[list[Finding]]:
+    """Find papers that cannot lie or be stacked like this, run by run."""
     for _, run, where, path in runs_of(plan):
-        found += run_papers(book, sheets, run, where, path)
+        yield run_papers(book, sheets, run, where, path)
     for where, path, scrap, copy in _single_sheets(book, plan):
-        found += sheets_missing(book, scrap, (copy,), where, path)
-    return found
+        yield sheets_missing(book, scrap, (copy,), where, path)
 
 
 def run_papers(book: Book, sheets: Sheets, run: Run, where: str, path: str) -> list[Finding]:

@@ -13,15 +13,19 @@ from layout.rules.finding import SLACK, Finding
 from layout.rules.laid import Piece
 
 
-def webs(book: Book, pieces: list[Piece]) -> list[Finding]:
-    """Find pieces off one sheet that come too close, each pair once."""
+def webs(book: Book, pieces: list[Piece]) -> Iterator[list[Finding]]:
+    """Find pieces off one sheet that come too close, each pair once and in the order of the pieces."""
     per_sheet: dict[tuple[str, int], list[int]] = defaultdict(list)
     for i, piece in enumerate(pieces):
         for copy in set(piece.copies):
             per_sheet[piece.scrap, copy].append(i)
-    pairs = {pair for indices in per_sheet.values() for pair in _near(book, pieces, indices)}
-    found = [pieces_too_close(book, pieces[i], pieces[j]) for i, j in sorted(pairs)]
-    return [f for f in found if f is not None]
+    pairs: set[tuple[int, int]] = set()
+    for indices in per_sheet.values():
+        pairs.update(_near(book, pieces, indices))
+        yield []
+    for i, j in sorted(pairs):
+        found = pieces_too_close(book, pieces[i], pieces[j])
+        yield [] if found is None else [found]
 
 
 def pieces_too_close(book: Book, a: Piece, b: Piece) -> Finding | None:

@@ -12,16 +12,8 @@ from layout.rules.finding import ANGLE_SLACK, SLACK, Finding
 from layout.rules.laid import Piece
 
 
-def wishes(book: Book, pieces: list[Piece]) -> list[Finding]:
-    """Find pieces that are not what was wanted."""
-    found: list[Finding] = []
-    for piece in pieces:
-        found += piece_wishes(book, piece)
-    return found
-
-
 def piece_wishes(book: Book, piece: Piece) -> list[Finding]:
-    """Find the same for one piece."""
+    """Find how a piece is not what was wanted."""
     wanted, scrap = book.wanted.get(piece.wanted), book.scraps[piece.scrap]
     if wanted is None:
         return []
