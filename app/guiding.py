@@ -6,7 +6,10 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 
+from app.exporting import FOLDER, last_folder
+
 if TYPE_CHECKING:
+    from app.guide.pagesdialog import PagesDialog
     from app.guide.preview import GuidePreview
     from app.window import Window
 
@@ -23,10 +26,16 @@ def offer_guide(window: Window) -> GuidePreview | None:
 
     document = window.document
     job = Job(document.project, document.plan, usual_sheet(), window.canvas.viewing.mirrored, document.unit)
-    preview = GuidePreview(job, window)
-    preview.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    preview.written.connect(window.messages.news)
-    preview.refused.connect(window.messages.fault)
-    preview.resize(window.size().boundedTo(window.size() * 0.92))
-    preview.open()
+    preview = GuidePreview(job, last_folder(window), window)
+    show_over(window, preview)
     return preview
+
+
+def show_over(window: Window, pages: PagesDialog) -> None:
+    """Show pages over most of the window; it hears what was done with them and keeps the folder saved to."""
+    pages.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    pages.written.connect(window.messages.news)
+    pages.refused.connect(window.messages.fault)
+    pages.saved.connect(lambda folder: window.settings.set_value(FOLDER, folder))
+    pages.resize(window.size() * 0.92)
+    pages.open()

@@ -60,15 +60,21 @@ def paint_page(painter: QPainter, pages: Sequence[Page], index: int, units_per_m
     painter.restore()
 
 
-def paint_guide(device: QPagedPaintDevice, pages: Sequence[Page]) -> None:
-    """Paint all pages on a PDF writer or a printer, each at true size on its own sheet; raises OSError."""
-    device.setPageLayout(page_layout(pages[0].sheet))
+def paint_guide(device: QPagedPaintDevice, pages: Sequence[Page], chosen: Sequence[int] | None = None) -> None:
+    """Paint pages on a PDF writer or a printer, each at true size on its own sheet; raises OSError.
+
+    All of them, or only those at `chosen` places.
+    """
+    places = range(len(pages)) if chosen is None else chosen
+    if not places:
+        raise OSError("no page is chosen")
+    device.setPageLayout(page_layout(pages[places[0]].sheet))
     painter = QPainter()
     if not painter.begin(device):
         raise OSError("the page cannot be begun")
-    for index, page in enumerate(pages):
-        if index:
-            device.setPageLayout(page_layout(page.sheet))
+    for number, index in enumerate(places):
+        if number:
+            device.setPageLayout(page_layout(pages[index].sheet))
             device.newPage()
         paint_page(painter, pages, index, device.logicalDpiX() / INCH)
     if not painter.end():

@@ -14,14 +14,12 @@ if TYPE_CHECKING:
 
 def offer_sheet(window: Window) -> SheetPreview:
     """Show the project sheet before it is printed."""
+    from app.exporting import last_folder
+    from app.guiding import show_over
     from app.sheet.preview import SheetPreview
 
-    preview = SheetPreview(window.document, window)
-    preview.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    preview.written.connect(window.messages.news)
-    preview.refused.connect(window.messages.fault)
-    preview.resize(window.size() * 0.92)
-    preview.open()
+    preview = SheetPreview(window.document, last_folder(window), window)
+    show_over(window, preview)
     return preview
 
 

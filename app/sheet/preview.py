@@ -3,60 +3,32 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QComboBox,
-    QDialog,
-    QFileDialog,
-    QHBoxLayout,
-    QLabel,
-    QPlainTextEdit,
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QCheckBox, QFileDialog, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
 
 from app.document.asking import ask
 from app.document.document import Document
-from app.guide.book import Page, page_layout, paint_guide
-from app.guide.preview import PageView
-from app.guide.sheet import SHEETS, usual_sheet
-from app.look.tokens import ROOM, SPACE
+from app.guide.pagesdialog import PagesDialog, button
+from app.guide.sheet import usual_sheet
 from app.sheet.book import sheet_pages, write_pdf, write_pictures
 from app.sheet.job import OWN_STEPS, SheetJob
 from app.sheet.work import read_picture
-from layout.model.errors import FileError
 from layout.model.project import Project
 
 MOST_PICTURE = 4_000_000
 KINDS = {".png": "png", ".jpg": "jpeg", ".jpeg": "jpeg"}
 
 
-class SheetPreview(QDialog):
+class SheetPreview(PagesDialog):
     """Looks at the project sheet, sets paper, colour and template, takes own steps, and prints or saves it."""
 
-    written = Signal(str)
-    refused = Signal(str)
+    kinds = "PDF (*.pdf);;Pictures (*.png)"
 
-    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setWindowTitle("Project sheet")
+    def __init__(self, document: Document, folder: Path | None = None, parent: QWidget | None = None) -> None:
+        super().__init__("Project sheet", usual_sheet(), folder, parent)
         self._document = document
-        self._pages: tuple[Page, ...] = ()
-        self.view = PageView()
-        self.view.setAccessibleName("Page of the project sheet")
-        self._place = QLabel()
-        self.paper = QComboBox()
-        self.paper.setAccessibleName("Paper in the printer")
-        self.paper.addItems([sheet.name for sheet in SHEETS.values()])
-        self.paper.setCurrentText(usual_sheet().name)
         self.colour = QCheckBox("In colour")
         self.colour.setChecked(True)
         self.template = QCheckBox("With the blanks at true size")
@@ -64,7 +36,7 @@ class SheetPreview(QDialog):
         self.steps.setAccessibleName("Your own steps, one a line")
         self.steps.setPlaceholderText("for example: Tie the ribbon twice round the box")
         self.steps.setTabChangesFocus(True)
-        self._lay_out()
+        self.lay_out(self._side(), self.accept, save="Sa&ve…")
         self.paper.currentIndexChanged.connect(self.make)
         for box in (self.colour, self.template):
             box.toggled.connect(self.make)
@@ -74,20 +46,19 @@ class SheetPreview(QDialog):
     @property
     def job(self) -> SheetJob:
         """The sheet as it is set now."""
-        document, paper = self._document, list(SHEETS.values())[self.paper.currentIndex()]
+        document = self._document
         colour, template = self.colour.isChecked(), self.template.isChecked()
-        return SheetJob(self._with_steps(), document.plan, paper, unit=document.unit, colour=colour, template=template)
+        own = self._with_steps()
+        return SheetJob(own, document.plan, self.chosen, unit=document.unit, colour=colour, template=template)
+
+    @property
+    def title(self) -> str:
+        """The project's name."""
+        return self.job.title
 
     def make(self) -> None:
         """Make the pages anew for what is set now."""
-        self._pages = sheet_pages(self.job)
-        self.turn_to(self.view.index)
-
-    def turn_to(self, index: int) -> None:
-        """Show a page by its place, the nearest where there is none so far."""
-        index = min(max(index, 0), len(self._pages) - 1)
-        self.view.show_pages(self._pages, index)
-        self._place.setText(f"Page {index + 1} of {len(self._pages)}")
+        self.show_pages(sheet_pages(self.job))
 
     def done(self, result: int) -> None:
         """Keep the own steps in the project as one undo step, then close."""
@@ -96,41 +67,15 @@ class SheetPreview(QDialog):
             ask(self._document, "Change of the order of work", project, counts=False)
         super().done(result)
 
-    def save(self) -> None:
-        """Ask for a place and write a PDF, or a picture of every page."""
-        start = f"{self.job.title} sheet.pdf"
-        path, kind = QFileDialog.getSaveFileName(self, "Save the project sheet", start, "PDF (*.pdf);;Pictures (*.png)")
-        if path:
-            self.save_to(Path(path), pictures="png" in kind)
-
-    def save_to(self, path: Path, *, pictures: bool = False) -> None:
-        """Write the PDF, or a folder of pictures, and say so."""
-        try:
-            if pictures:
-                path = path.with_suffix("")
-                write_pictures(self._pages, path)
-            else:
-                path = path if path.suffix.lower() == ".pdf" else path.with_name(f"{path.name}.pdf")
-                write_pdf(self.job, self._pages, path)
-        except FileError as error:
-            self.refused.emit(str(error))
-            return
-        self.written.emit(f"The project sheet is in {path.name}.")
-
-    def print_out(self) -> None:
-        """Ask for a printer and print."""
-        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
-        printer.setDocName(f"{self.job.title}: project sheet")
-        printer.setPageLayout(page_layout(self._pages[0].sheet))
-        if QPrintDialog(printer, self).exec() != QDialog.DialogCode.Accepted:
-            return
-        printer.setFullPage(True)
-        try:
-            paint_guide(printer, self._pages)
-        except OSError as error:
-            self.refused.emit(f"The project sheet could not be printed: {error}.")
-            return
-        self.written.emit("The project sheet is at the printer.")
+    def write(self, path: Path, kind: str) -> Path:
+        """Write the PDF, or a folder with a picture of every page; raises FileError."""
+        if "png" in kind:
+            path = path.with_suffix("")
+            write_pictures(self._pages, path)
+        else:
+            path = path if path.suffix.lower() == ".pdf" else path.with_name(f"{path.name}.pdf")
+            write_pdf(self.job, self._pages, path)
+        return path
 
     def ask_for_picture(self) -> None:
         """Ask for a picture of the step that the cursor stands in."""
@@ -166,41 +111,15 @@ class SheetPreview(QDialog):
             return project
         return replace(project, extra={**project.extra, OWN_STEPS: steps})
 
-    def _lay_out(self) -> None:
+    def _side(self) -> QVBoxLayout:
         side = QVBoxLayout()
-        side.setSpacing(SPACE)
-        side.addLayout(self._turning())
-        for name, field in (("&Paper in the printer", self.paper), ("Your own &steps, one a line", self.steps)):
+        side.addLayout(self.turning())
+        for name, field in (("P&aper in the printer", self.paper), ("Your own &steps, one a line", self.steps)):
             label = QLabel(name)
             label.setBuddy(field)
             side.addWidget(label)
             side.addWidget(field)
-        side.addWidget(_button("Picture for this step…", self.ask_for_picture))
+        side.addWidget(button("Picture for this step…", self.ask_for_picture))
         side.addWidget(self.colour)
         side.addWidget(self.template)
-        for words, does in (("Print…", self.print_out), ("Save…", self.save), ("Close", self.accept)):
-            side.addWidget(_button(words, does))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
-        row.setSpacing(ROOM)
-        row.addWidget(self.view, 3)
-        row.addLayout(side, 1)
-
-    def _turning(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        back = _button("Back", lambda: self.turn_to(self.view.index - 1))
-        on = _button("Next", lambda: self.turn_to(self.view.index + 1))
-        for key, button in (("PgUp", back), ("PgDown", on)):
-            QShortcut(QKeySequence(key), self).activated.connect(button.click)
-        self._place.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        row.addWidget(back)
-        row.addWidget(self._place, 1)
-        row.addWidget(on)
-        return row
-
-
-def _button(words: str, does: Callable[[], object]) -> QPushButton:
-    made = QPushButton(words)
-    made.setAutoDefault(False)
-    made.clicked.connect(lambda: does())
-    return made
+        return side

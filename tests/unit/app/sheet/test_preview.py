@@ -62,7 +62,7 @@ def test_pdf_pictures_and_faults(preview: SheetPreview, tmp_path: Path) -> None:
     preview.refused.connect(said.append)
     preview.save_to(tmp_path / "sheet")
     assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
-    preview.save_to(tmp_path / "pages.png", pictures=True)
+    preview.save_to(tmp_path / "pages.png", "Pictures (*.png)")
     assert len(list((tmp_path / "pages").iterdir())) == 2
     preview.save_to(tmp_path / "no" / "folder.pdf")
     (tmp_path / "words.png").write_text("no picture")
