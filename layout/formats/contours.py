@@ -136,7 +136,7 @@ def _join(lines: list[list[Point]], fills: list[bool], reach: float, unit: str, 
         made.findings.append(f"{said} (up to {reach:.3g} {unit} are closed)")
     for line in rest:
         line[0], line[-1] = bridges.get(line[0], line[0]), bridges.get(line[-1], line[-1])
-    _polygonize(rest, unit, made)
+    _polygonize(rest, unit, reach, made)
 
 
 def _meet(lines: list[list[Point]]) -> None:
@@ -211,19 +211,37 @@ def _bridges(free: list[Point], reach: float) -> dict[Point, Point]:
         free = [p for p in free if p not in taken]
 
 
-def _polygonize(lines: list[list[Point]], unit: str, made: Contours) -> None:
+def _polygonize(lines: list[list[Point]], unit: str, reach: float, made: Contours) -> None:
     """Find the rings that joined lines make up; the rest stays open, and is said to."""
-    strings = [LineString(p) for p in lines if len(set(p)) > 1]
-    polygons, cuts, dangles, invalid = shapely.polygonize_full(strings)
-    made.rings += [_points(p.exterior)[:-1] for p in polygons.geoms]
-    loose = shapely.line_merge(shapely.MultiLineString([g for c in (cuts, dangles, invalid) for g in c.geoms]))
-    for line in map(_points, shapely.get_parts(loose)):
+    polygons, loose = _faces([LineString(p) for p in lines if len(set(p)) > 1])
+    made.rings += [_points(p.exterior)[:-1] for p in polygons]
+    for line in map(_points, _crossing(loose, reach, made)):
         if line[0] == line[-1]:
             made.rings.append(line[:-1])
             continue
         made.open_lines.append(line)
         gap = f"its ends are {math.dist(line[0], line[-1]):.3g} {unit} apart"
         made.findings.append(f"a line from {_place(line[0])} to {_place(line[-1])} stays open: {gap}")
+
+
+def _faces(strings: list[LineString]) -> tuple[list[Polygon], list[LineString]]:
+    """Return the faces that lines enclose where they meet end to end, and the lines that enclose none, joined."""
+    polygons, cuts, dangles, invalid = shapely.polygonize_full(strings)
+    rest = shapely.MultiLineString([g for c in (cuts, dangles, invalid) for g in c.geoms])
+    return list(polygons.geoms), list(shapely.get_parts(shapely.line_merge(rest)))
+
+
+def _crossing(loose: list[LineString], reach: float, made: Contours) -> list[LineString]:
+    """Close what lines enclose that run over each other instead of meeting; return what stays open."""
+    if not loose:
+        return []
+    faces, rest = _faces(list(shapely.get_parts(shapely.unary_union(shapely.MultiLineString(loose)))))
+    broad = [f for f in faces if f.area > max(reach, 1e-9) * f.length]  # two nearly equal lines enclose a sliver
+    if not broad:
+        return loose
+    made.rings += [_points(f.exterior)[:-1] for f in broad]
+    made.findings.append(f"{_count(len(broad), 'contour')} closed where lines cross or lie on each other")
+    return rest
 
 
 def _points(line: LineString) -> Ring:

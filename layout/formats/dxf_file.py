@@ -15,6 +15,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.insert import Insert
 from ezdxf.entities.polygon import DXFPolygon
+from ezdxf.entities.spline import Spline
 from ezdxf.filemanagement import read as read_text
 from ezdxf.lldxf.const import DXFError
 from ezdxf.lldxf.tagger import binary_tags_loader
@@ -25,6 +26,7 @@ from ezdxf.path.path import Path as Path3d
 
 from layout.formats.contours import Chain, TooMuchError
 from layout.formats.drawing_units import INCH
+from layout.formats.dxf_spline import spline_path
 from layout.formats.imported import Imported, drawing_bytes, imported
 from layout.formats.reading import one_line
 from layout.geometry.curve import Cubic, Line, Segment, quadratic
@@ -38,17 +40,27 @@ GUESSES = {"mm": 1.0, "in": INCH, "cm": 10.0, "m": 1000.0, "72 per inch": INCH /
 INSUNITS = {
     1: INCH,
     2: 12 * INCH,
+    3: 63_360 * INCH,
     4: 1.0,
     5: 10.0,
     6: 1000.0,
+    7: 1e6,
     8: INCH * 1e-6,
     9: INCH * 1e-3,
     10: 36 * INCH,
+    11: 1e-7,
+    12: 1e-6,
     13: 1e-3,
     14: 100.0,
+    15: 1e4,
+    16: 1e5,
     21: 1_200_000 / 3937,
+    22: 100_000 / 3937,
+    23: 3_600_000 / 3937,
+    24: 5280 * 1_200_000 / 3937,
 }
-"""mm of the units that the header variable $INSUNITS numbers (published system-variable table)."""
+"""mm of the units that the header variable $INSUNITS numbers (published system-variable table); the four that measure
+the sky (17 to 20) are asked about, as where there is none."""
 _ARC_PIECES = 12
 """Cubics for an arc or circle, a third as many for a bulge: they lie within 4e-6 of its radius."""
 _SPLINE_LEVEL = 6
@@ -60,7 +72,12 @@ _UNIT_NAME = b"$INSUNITS"
 _BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _DRAWN = {"LINE", "ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE", "SPLINE", "HATCH", "MPOLYGON", "SOLID", "TRACE"}
 _DRAWN |= {"3DFACE"}
-_SILENT = {"POINT", "TEXT", "MTEXT", "ATTRIB", "ATTDEF", "SEQEND", "VIEWPORT"}
+_SILENT = {"POINT", "SEQEND", "VIEWPORT"}
+_WORDS = {
+    **dict.fromkeys(("TEXT", "MTEXT", "ATTRIB", "ATTDEF"), "text"),
+    **dict.fromkeys(("DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"), "dimensions and leaders"),
+    **dict.fromkeys(("IMAGE", "WIPEOUT", "OLE2FRAME", "PDFUNDERLAY"), "pictures"),
+}
 
 
 def read_dxf(path: Path, unit_mm: float | None = None) -> Imported:
@@ -116,7 +133,7 @@ class _Reader:
             elif entity.dxftype() in _DRAWN:
                 self._draw(entity)
             elif entity.dxftype() not in _SILENT:
-                self.left_out[f"things of kind {entity.dxftype()}"] += 1
+                self.left_out[_WORDS.get(entity.dxftype(), f"things of kind {entity.dxftype()}")] += 1
 
     def _unfold(self, insert: Insert, depth: int) -> None:
         block = insert.block()
@@ -148,6 +165,8 @@ def _paths(entity: DXFEntity) -> list[Path3d]:
     """Return an entity's paths; a hatch has one for each border."""
     if isinstance(entity, DXFPolygon):
         return list(from_hatch(entity))
+    if isinstance(entity, Spline):
+        return [spline_path(entity, _SPLINE_LEVEL)]
     path = make_path(entity, segments=_ARC_PIECES, level=_SPLINE_LEVEL)
     return list(path.sub_paths()) if path.has_sub_paths else [path]
 

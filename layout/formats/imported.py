@@ -19,6 +19,8 @@ from layout.model.errors import FileError
 FARTHEST = 1e7
 MOST_MEGABYTES = 16
 """What is read in a bearable time; a drawer of dies is a hundredth of it."""
+LEAST_LIKELY, MOST_LIKELY = 1.0, 3000.0
+"""Sizes (mm) of a whole drawing beyond which its unit is doubted in words."""
 _MOST_FINDINGS = 50
 
 
@@ -64,7 +66,9 @@ def imported(
         scale = (unit_mm, 0.0, 0.0, unit_mm, 0.0, 0.0)
         found = contours_of([carry_chain(scale, c) for c in chains] if unit_mm != 1.0 else chains)
     if not found.rings and not found.open_lines:
-        raise OutlineError("no outline is drawn in it; export the shapes as lines or curves")
+        raise OutlineError(_nothing(findings))
+    if unit_mm is not None:
+        findings += _unlikely(found, unit_mm)
     rings = without_doubles(found)
     inside, nested = nest(rings, found)
     outlines = outlines_of(rings, apart(rings, nested, found), found)
@@ -74,6 +78,12 @@ def imported(
     if len(said) > _MOST_FINDINGS:
         said = [*said[:_MOST_FINDINGS], f"and {len(said) - _MOST_FINDINGS} more remarks of the kind"]
     return Imported(tuple(outlines), unit_mm, tuple(said), contours, tuple(found.open_lines), likely)
+
+
+def _nothing(findings: Sequence[str]) -> str:
+    beyond = [f for f in findings if "coordinates beyond" in f]
+    said = f"no outline is drawn in it ({beyond[0]}: is its unit right?)" if beyond else "no outline is drawn in it"
+    return f"{said}; export the shapes as lines or curves"
 
 
 def drawing_bytes(path: Path) -> bytes:
@@ -126,9 +136,19 @@ def _reach(segment: Segment) -> float:
 
 
 def _likely(found: Contours, guesses: Mapping[str, float]) -> tuple[LikelySize, ...]:
-    points = [p for r in (*found.rings, *found.open_lines) for p in r]
-    if not points:
-        return ()
-    width = max(p[0] for p in points) - min(p[0] for p in points)
-    height = max(p[1] for p in points) - min(p[1] for p in points)
+    width, height = _size(found)
     return tuple(LikelySize(u, mm, width * mm, height * mm) for u, mm in guesses.items())
+
+
+def _unlikely(found: Contours, unit_mm: float) -> list[str]:
+    """Say so where the unit makes the drawing larger than any table or smaller than any die."""
+    sides = _size(found)
+    if LEAST_LIKELY <= max(sides) <= MOST_LIKELY:
+        return []
+    size = " × ".join(f"{side:,.4g}" for side in sides)
+    return [f"with a unit of {unit_mm:.6g} mm the drawing is {size} mm large; name another unit if that is wrong"]
+
+
+def _size(found: Contours) -> tuple[float, float]:
+    xs, ys = zip(*(p for r in (*found.rings, *found.open_lines) for p in r), strict=True)
+    return max(xs) - min(xs), max(ys) - min(ys)

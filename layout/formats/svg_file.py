@@ -24,8 +24,8 @@ from layout.formats.svg_path import (
     polyline_path,
     rectangle_path,
 )
-from layout.formats.svg_style import Style, StyleSheet, inherited
-from layout.geometry.curve import IDENTITY, Matrix, chain
+from layout.formats.svg_style import Style, StyleSheet, hidden, inherited
+from layout.geometry.curve import IDENTITY, Line, Matrix, chain
 from layout.geometry.outline import OutlineError
 from layout.model.errors import FileError
 
@@ -76,7 +76,10 @@ class _Place:
 class _Reader:
     sheet: StyleSheet
     by_id: dict[str, Element]
+    page: tuple[float, float]
     chains: list[Chain] = field(default_factory=list)
+    unpainted: list[Chain] = field(default_factory=list)
+    grounds: list[Chain] = field(default_factory=list)
     findings: list[str] = field(default_factory=list)
     left_out: Counter[str] = field(default_factory=Counter)
     seen: int = 0
@@ -91,7 +94,7 @@ class _Reader:
             self.left_out[_UNUSED[element.name]] += 1
             return
         own = self.sheet.of(element)
-        if own.get("display") == "none":
+        if hidden(own):
             self.left_out["hidden parts"] += 1
             return
         try:
@@ -100,17 +103,18 @@ class _Reader:
             self.findings.append(f"line {element.line}: {element.name} was left out: {error}")
 
     def inside(self, element: Element, own: dict[str, str], at: _Place) -> _Place:
-        self.left_out["clippings"] += "clip-path" in element.attributes or "mask" in element.attributes
-        moved = chain(at.matrix, parse_transform(element.get("transform")))
-        if "transform" in own:
-            moved = chain(moved, parse_transform(re.sub(r"(px|deg)\b", "", own["transform"])))
+        self.left_out["clippings"] += any(own.get(k, "none") != "none" for k in ("clip-path", "mask"))
+        said = own.get("transform", element.get("transform"))  # a declaration replaces the attribute
+        if said and said != "none" and "transform-origin" in own | element.attributes:
+            self.findings.append(f"line {element.line}: its transform-origin was passed over; check where it lies")
+        moved = chain(at.matrix, parse_transform(re.sub(r"(px|deg)\b", "", "" if said == "none" else said)))
         return _Place(moved, inherited(at.style, own), at.width, at.height, at.uses)
 
     def _open(self, element: Element, at: _Place) -> None:
         if element.name in ("g", "a"):
             self.children(element, at)
         elif element.name == "switch":
-            for child in element.children[:1]:
+            for child in [c for c in element.children if _fits(c)][:1]:
                 self.read(child, at)
         elif element.name == "svg":
             self.children(element, self._viewport(element, at, element.get("width"), element.get("height")))
@@ -139,14 +143,18 @@ class _Reader:
         if meant.name not in ("symbol", "svg"):
             self.read(meant, moved)
             return
+        own = self.sheet.of(meant)
+        if hidden(own) and meant.name == "svg":
+            self.left_out["hidden parts"] += 1
+            return
         width, height = (element.get(k) or meant.get(k) for k in ("width", "height"))
-        self.children(meant, self._viewport(meant, moved, width, height))
+        self.children(meant, self._viewport(meant, self.inside(meant, own, moved), width, height))
 
     def _viewport(self, element: Element, at: _Place, width: str, height: str) -> _Place:
         """Enter an inner `svg` or a `symbol`."""
         w = _number(width, at.width) if width else at.width
         h = _number(height, at.height) if height else at.height
-        x, y = (0.0, 0.0) if element.name == "symbol" else (_length(element, "x", w), _length(element, "y", h))
+        x, y = _length(element, "x", at.width), _length(element, "y", at.height)
         box = view_box(element)
         inner = chain((1.0, 0.0, 0.0, 1.0, x, y), fit_box(box, w, h, element.get("preserveAspectRatio")))
         size = (box[2], box[3]) if box else (w, h)
@@ -158,8 +166,41 @@ class _Reader:
             self.left_out["hidden parts"] += bool(paths)
             return
         fills = at.style.filled and element.name != "line"
-        made = (Chain(tuple(p.segments), p.closed, fills) for p in paths)
-        self.chains += [carry_chain(at.matrix, c) for c in made]
+        made = [carry_chain(at.matrix, Chain(tuple(p.segments), p.closed, fills)) for p in paths]
+        if not fills and not at.style.stroked and not self.sheet.unread:
+            self.unpainted += made
+        elif at.style.white and fills and not at.style.stroked and len(made) == 1 and self._covers_page(made[0]):
+            self.grounds += made
+        else:
+            self.chains += made
+
+    def _covers_page(self, chain: Chain) -> bool:
+        """Tell a rectangle that covers the whole page, or more: paper is often drawn as one."""
+        corners = {s.start for s in chain.segments}
+        xs, ys = {round(p[0], 6) for p in corners}, {round(p[1], 6) for p in corners}
+        width, height = self.page
+        return (
+            len(corners) == 4 and len(xs) == len(ys) == 2 and all(isinstance(s, Line) for s in chain.segments)
+            and max(xs) - min(xs) >= 0.999 * width and max(ys) - min(ys) >= 0.999 * height
+        )  # fmt: skip
+
+    def drawn(self) -> list[Chain]:
+        """Return what can be seen on the page; where nothing can, what is there nevertheless."""
+        for kind, words in (
+            (self.unpainted, "shapes without fill and stroke"),
+            (self.grounds, "the page's white ground"),
+        ):
+            if self.chains and kind:
+                self.findings.append(f"{words} left out: {len(kind)}")
+            elif kind:
+                self.chains = kind
+        return self.chains
+
+
+def _fits(element: Element) -> bool:
+    """Tell whether a child of a `switch` is one that this reader can show (SVG 1.1, section 5.8)."""
+    shown = element.name in _SHAPES or element.name in ("g", "a", "svg", "use", "switch", "text", "image")
+    return shown and not element.get("requiredExtensions")
 
 
 def view_box(element: Element) -> tuple[float, float, float, float] | None:
@@ -186,15 +227,18 @@ def fit_box(box: tuple[float, float, float, float] | None, width: float, height:
 
 
 def _imported(root: Element, unit_mm: float | None) -> Imported:
-    reader = _Reader(StyleSheet(root), {e.get("id"): e for e in root.walk() if e.get("id")})
+    by_id = {e.get("id"): e for e in reversed(list(root.walk())) if e.get("id")}  # of two alike the first is meant
     box = view_box(root)
     width, height = (box[2], box[3]) if box else (_number(root.get("width"), 100.0), _number(root.get("height"), 100.0))
-    told, ratio = _root_unit(root, box, reader.findings)
+    findings: list[str] = []
+    told, ratio = _root_unit(root, box, findings)
+    reader = _Reader(StyleSheet(root), by_id, (width, ratio * height))
     # The page's lower left corner becomes the origin, y up; a view box keeps the numbers it begins with.
     flip = (1.0, 0.0, 0.0, -ratio, 0.0, ratio * ((2 * box[1] if box else 0.0) + height))
     start = _Place(flip, Style(), width, height)
     own = reader.sheet.of(root)
-    if own.get("display") != "none":
+    reader.findings += findings
+    if not hidden(own):
         reader.children(root, reader.inside(root, own, start))
     if unit_mm is not None and told is not None and not math.isclose(unit_mm, told, rel_tol=1e-3):
         reader.findings.append(
@@ -203,7 +247,7 @@ def _imported(root: Element, unit_mm: float | None) -> Imported:
     for what, n in sorted(reader.left_out.items()):
         if n:
             reader.findings.append(f"{what} left out: {n}")
-    return imported(reader.chains, told if unit_mm is None else unit_mm, reader.findings, GUESSES)
+    return imported(reader.drawn(), told if unit_mm is None else unit_mm, reader.findings, GUESSES)
 
 
 def _root_unit(

@@ -191,7 +191,7 @@ def test_hidden_layers_and_what_is_no_outline_are_said_to_be_left_out():
 
     got = read(draw)
     assert len(got.outlines) == 1
-    assert got.findings == ("hidden things left out: 2", "things of kind RAY left out: 1")
+    assert got.findings == ("hidden things left out: 2", "text left out: 1", "things of kind RAY left out: 1")
 
 
 def test_a_border_and_the_hatch_that_fills_it_are_one():
@@ -348,3 +348,103 @@ def test_drawings_broken_at_random_are_read_or_refused_in_one_sentence(seed):
         for _ in range(rng.randint(1, 4)):
             broken[rng.randrange(len(broken))] = rng.choice([b"NaN", b"1e999", b"-", b"", b"LINE", rng.choice(lines)])
         assert "\n" not in refusal(b"\n".join(broken))
+
+
+def halves_that_overlap(space):
+    space.add_line((0, 0), (6, 0))
+    space.add_line((4, 0), (10, 0))
+    space.add_lwpolyline([(10, 0), (10, 10), (0, 10), (0, 0)])
+
+
+def lines_that_run_too_far(space):
+    for p, q in (((-3, 0), (13, 0)), ((10, -3), (10, 13)), ((13, 10), (-3, 10)), ((0, 13), (0, -3))):
+        space.add_line(p, q)
+
+
+@pytest.mark.parametrize("draw", [halves_that_overlap, lines_that_run_too_far])
+def test_lines_that_cross_or_lie_on_each_other_close_what_they_enclose(draw):
+    got = read(draw)
+    assert only(got).area == pytest.approx(100)
+    assert any("cross or lie on each other" in f for f in got.findings)
+
+
+def test_a_line_across_a_shape_stays_a_line():
+    def draw(space):
+        space.add_lwpolyline([(0, 0), (20, 0), (20, 10), (0, 10)], close=True)
+        space.add_line((10, 0), (10, 10))
+
+    got = read(draw)
+    assert only(got).area == 200
+    assert len(got.open_lines) == 1
+
+
+def test_sides_drawn_twice_a_hair_apart_make_nothing_twice():
+    def draw(space):
+        ring = [(0, 0), (10, 0), (10, 10), (0, 10)]
+        for p, q in zip(ring, ring[1:] + ring[:1], strict=True):
+            space.add_line(p, q)
+            space.add_line(q, p)
+        space.add_line((0.0003, 0), (10, 0.0002))
+
+    got = read(draw)
+    assert only(got).area == pytest.approx(100)
+
+
+def test_text_and_dimensions_are_said_to_be_left_out():
+    def draw(space):
+        space.add_circle((0, 0), 10)
+        space.add_text("night")
+        space.add_mtext("garden")
+        space.add_linear_dim((0, 20), (0, 0), (10, 0)).render()
+
+    got = read(draw)
+    assert len(got.outlines) == 1
+    assert set(got.findings) == {"text left out: 2", "dimensions and leaders left out: 1"}
+
+
+def turned_stretched_and_mirrored(space):
+    block = space.doc.blocks.new("A", base_point=(5, 5))
+    block.add_lwpolyline(SQUARES, format="xyb", close=True)
+    block.add_circle((40, 0), 10)
+    space.doc.blocks.new("B").add_blockref("A", (5, 0), dxfattribs={"rotation": 30, "xscale": 2, "yscale": 1})
+    space.add_blockref("B", (0, 0), dxfattribs={"xscale": -1, "yscale": 3, "rotation": 45})
+
+
+def test_blocks_turned_and_stretched_unevenly_within_each_other_keep_their_areas():
+    got = read(turned_stretched_and_mirrored)
+    # the area of a figure grows with the determinant of each map: 2 * 1 * 1 * 3
+    areas = sorted(o.area for o in got.outlines)
+    assert areas == pytest.approx([(100 + math.pi * 12.5) * 6, math.pi * 600], rel=1e-3)
+
+
+MIRRORED = {"extrusion": (0, 0, -1)}
+SEEN_FROM_BEHIND = [
+    (lambda s: s.add_lwpolyline(SQUARES, format="xyb", close=True, dxfattribs=MIRRORED), (-10, -5, 0, 10)),
+    (lambda s: s.add_polyline2d(SQUARES, format="xyb", close=True, dxfattribs=MIRRORED), (-10, -5, 0, 10)),
+    (lambda s: s.add_circle((30, 0), 10, dxfattribs=MIRRORED), (-40, -10, -20, 10)),
+    (lambda s: s.add_solid([(0, 0), (30, 0), (0, 20), (30, 20)], dxfattribs=MIRRORED), (-30, 0, 0, 20)),
+    # an ellipse and a line are given in the world's own coordinates (published DXF reference, 'OCS')
+    (lambda s: s.add_ellipse((30, 0), (10, 0), 0.5, dxfattribs=MIRRORED), (20, -5, 40, 5)),
+]
+
+
+@pytest.mark.parametrize(("draw", "bounds"), SEEN_FROM_BEHIND)
+def test_what_is_drawn_from_behind_lies_mirrored(draw, bounds):
+    assert only(read(draw)).bounds == pytest.approx(bounds, abs=0.02)
+
+
+def test_a_unit_that_makes_the_drawing_a_house_is_obeyed_and_doubted():
+    got = read(lambda s: s.add_lwpolyline([(0, 0), (60, 0), (60, 40), (0, 40)], close=True), insunits=6)
+    assert only(got).bounds == pytest.approx((0, 0, 60_000, 40_000))
+    assert any("name another unit if that is wrong" in f for f in got.findings)
+
+
+@pytest.mark.parametrize(
+    ("insunits", "mm"),
+    # the published system-variable table; miles, feet and yards as the US survey defines them (1200/3937 m a foot)
+    [(0, None), (3, 1_609_344), (7, 1e6), (10, 914.4), (15, 1e4), (16, 1e5), (17, None), (20, None),
+     (21, 304.8006), (22, 25.40005), (23, 914.4018), (24, 1_609_347.2)],
+)  # fmt: skip
+def test_far_fetched_units_are_read_too(insunits, mm):
+    got = read(lambda s: s.add_circle((0, 0), 1e-3), insunits=insunits)
+    assert got.unit_mm == (None if mm is None else pytest.approx(mm, rel=1e-6))
