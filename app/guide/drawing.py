@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import cached_property
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import unary_union
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import HATCHES, cross_hatch, hatch
 from app.guide.history import Gone, gone_before
-from app.guide.ink import WHITE, Ink, width_of
+from app.guide.ink import WHITE, Ink, path_of, width_of
 from app.guide.job import Job
 from app.guide.joins import join_spots
 from app.guide.labels import Labels, pointer
@@ -31,14 +33,18 @@ from app.guide.marks import (
 )
 from app.guide.paper import laid_paper
 from app.guide.pictures import outline
+from app.guide.room import Canvas, Ground
 from app.guide.sheet import Box
-from app.guide.taped import CLEAR, COARSE, Taped, widened
+from app.guide.taped import COARSE, Taped
 from app.guide.tiles import Tile
 from layout.geometry.pose import cos_sin
 from layout.model.plan import LaidScrap, Layout
 from layout.rules.book import posed
 
 LABEL = 2.8
+TICK = 2.0
+REACHES = (8.0, 14.0, 20.0)
+"""A number that points at a die stands no farther from it than need be (mm)."""
 FEED_WORDS = "this end goes into the rollers first"
 
 
@@ -49,9 +55,6 @@ class Drawing:
         self.job, self.layout, self.places, self.tile = job, layout, places, tile
         self.run = layout.runs[places[0]]
         self.source = {cut.die: cut.scrap for cut in self.run.cuts}
-        self.labels = Labels(tuple(places))
-        for spot in join_spots(tile):
-            self.labels.take(spot)
         self.taped = Taped.of(job, layout, tile)
         self.papers = [tile.plate.carry(laid_paper(job, laid)) for laid in self.run.scraps]
 
@@ -67,20 +70,35 @@ class Drawing:
         return [unary_union([self._on_page(laid, gone) for gone in pieces]) for laid, pieces in found]
 
     @cached_property
-    def edges(self) -> BaseGeometry:
-        """The scraps' edges with the margin that words keep."""
-        return unary_union([widened(paper.boundary) for paper in self.coarse])
+    def labels(self) -> Labels:
+        """The room for words that all lines of this page leave, join marks too."""
+        canvas = Canvas(self.tile.window)
+        for paper in self.coarse:
+            canvas.line(path_of(paper))
+        for hole in map(path_of, self.holes):
+            canvas.area(hole)
+            canvas.line(hole)
+        for image in self.images:
+            canvas.line(path_of(image))
+        room = self.taped.room.copy()
+        room.taken |= canvas.numbers() > 0
+        for spot in (*join_spots(self.tile), *self._ticks()):
+            room.take(spot)
+        return Labels(tuple(self.places), room, self.taped.kept)
+
+    @cached_property
+    def grounds(self) -> NDArray[np.uint32]:
+        """The number of the scrap, from 1, that each cell of the page shows, 0 under dies."""
+        canvas = Canvas(self.tile.window)
+        for number, paper in enumerate(self.coarse, 1):
+            canvas.area(path_of(paper), number)
+        return np.where(self.taped.owners > 0, 0, canvas.numbers())
 
     @cached_property
     def images(self) -> list[Polygon]:
         """The stamped images on the scraps of this run."""
         images = [(laid, image.outline) for laid in self.run.scraps for image in self.job.scraps[laid.scrap].images]
         return [self.tile.plate.polygon(laid.pose.outline(ink)) for laid, ink in images if ink is not None]
-
-    @cached_property
-    def image_lines(self) -> BaseGeometry:
-        """The images' borders with the margin that words keep."""
-        return unary_union([widened(image.exterior) for image in self.images])
 
     def paint(self, ink: Ink) -> None:
         """Paint papers, then metal over them, then the words."""
@@ -133,11 +151,13 @@ class Drawing:
 
     def _thirds(self, ink: Ink) -> None:
         """Mark a third and two thirds of the bed's length on both sides: where to fold the page or to look along."""
+        for tick in self._ticks():
+            ink.line([(tick.x, tick.y), (tick.right, tick.y)], BED_LINE)
+
+    def _ticks(self) -> list[Box]:
         bed = self.tile.plate.bed
-        for share in (1, 2):
-            y = bed.bottom - bed.height * share / 3
-            for x, way in ((bed.x, 1), (bed.right, -1)):
-                ink.line([(x, y), (x + 2.0 * way, y)], BED_LINE)
+        ys = [bed.bottom - bed.height * share / 3 for share in (1, 2)]
+        return [Box(x, y, TICK, 0.0) for y in ys for x in (bed.x, bed.right - TICK)]
 
     def _feed(self, ink: Ink) -> None:
         bed = self.tile.plate.bed
@@ -149,7 +169,7 @@ class Drawing:
         for x in (middle - half - 5, middle + half + 5):
             ink.line([(x, y + 2.2), (x, y - 2.4)], 0.5)
             ink.line([(x - 1.4, y - 0.6), (x, y - 2.8), (x + 1.4, y - 0.6)], 0.5)
-        self.labels.take(around)
+        self.labels.room.take(around)
 
     def _name_die(self, ink: Ink, number: int) -> None:
         die = self.layout.dies[number].die
@@ -158,11 +178,8 @@ class Drawing:
         if self.taped.nested(number):
             choices.pop()  # a bare number beside the dies in an opening would seem to be one of theirs
         sizes = list(map(_label_size, choices))
-        if self.images:
-            found = self.labels.place(self._faces(number), *sizes)
-        else:
-            free, still = self._face_off_edges, self._off_edges
-            found = self.labels.again((number, *sizes), self.taped.kept, lambda: free(number), *sizes, still=still)
+        solid = self.taped.solids[number]
+        found = self.labels.place((number, *sizes), self.taped.face(number), _around(solid), *sizes)
         if found is None:
             self._point_at_die(ink, number, shown)
             return
@@ -178,26 +195,15 @@ class Drawing:
             return "lift off for this pass"
         return f"on {self.job.names.scraps[self.run.scraps[self.source[number]].scrap]}"
 
-    def _faces(self, number: int) -> BaseGeometry:
-        """Return where a die may be written on: nothing of it, of smaller dies or of a stamped image is crossed."""
-        return self._face_off_edges(number).difference(self.image_lines)
-
-    def _face_off_edges(self, number: int) -> BaseGeometry:
-        """A scrap's edge or an old hole may be seen through a die's opening: no words over it."""
-        face = self.taped.faces[number]
-        seen = any(shapely.intersects(paper.exterior, face) for paper in self.coarse)
-        lines = [self.edges] if seen else []
-        lines += [widened(hole) for hole in self.holes if shapely.intersects(hole, face)]
-        return face.difference(unary_union(lines)) if lines else face
-
     def _point_at_die(self, ink: Ink, number: int, shown: str) -> None:
         seen = self.taped.bodies[number].intersection(self.taped.view)
         if seen.is_empty:
             return
-        kept = self.taped.kept
-        found = self.labels.again(
-            ("point", number), kept, lambda: self._room_by(seen), (5.6, 5.6), still=self._off_edges
+        tries = (_around(seen, reach) for reach in REACHES)
+        places = (
+            self.labels.place(("point", number, n), self.taped.beside, near, (5.6, 5.6)) for n, near in enumerate(tries)
         )
+        found = next(filter(None, places), None)
         if found is not None:
             middle = (found[1].x + 2.8, found[1].y + 2.8)
             ink.line(pointer(middle, seen), 0.15)
@@ -209,47 +215,22 @@ class Drawing:
         ink.circle((spot.x, spot.y), BADGE, 0.0, fill=WHITE)
         badge(ink, (spot.x, spot.y), shown)
 
-    def _room_by(self, seen: BaseGeometry) -> BaseGeometry:
-        """Where a number may stand that points at a die."""
-        x0, y0, x1, y1 = seen.bounds
-        room = shapely.clip_by_rect(self.taped.room, x0 - 20, y0 - 20, x1 + 20, y1 + 20)
-        return room.difference(unary_union([self.edges, *map(widened, self.holes)]))
-
-    def _off_edges(self, which: int, place: Box) -> bool:  # noqa: ARG002 (any size will do)
-        spot = box(place.x, place.y, place.right, place.bottom)
-        lines = [*(paper.exterior for paper in self.coarse), *self.holes]
-        return not any(shapely.dwithin(line, spot, CLEAR) for line in lines)
-
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
         words = self.paper_words(number)
         shown = [words, words, self.job.names.scraps[laid.scrap], self.job.names.scraps[laid.scrap], ""]
         widths = [width_of(name, 3.2, True) + 1.5 for name in shown]
         heights = (7.0, 11.0, 7.0, 11.0, 6.5)
         sizes = [(w + 7 if h == 7.0 else max(w, 6.5), h) for w, h in zip(widths, heights, strict=True)]
-        key = ("paper", laid.scrap)
-        found = self.labels.again(
-            key, self.taped.kept, lambda: self._paper_room(number), *sizes, still=self._holds(number)
-        )
+        ground = Ground(self.grounds, number + 1)
+        found = self.labels.place(("paper", laid.scrap), ground, _around(self.coarse[number]), *sizes)
         if found is not None:
             name_tag(ink, found[1], shown[found[0]], self.up(laid))
 
-    def _paper_room(self, number: int) -> BaseGeometry:
-        """Where a scrap's name may stand."""
-        paper = self.coarse[number]
-        room = shapely.clip_by_rect(self.taped.clear, *paper.bounds).intersection(paper)
-        return room.difference(self.edges).difference(widened(self.holes[number]))
 
-    def _holds(self, number: int) -> Callable[[int, Box], bool]:
-        """Return the test whether a place kept from another pass is free here too and takes a scrap's whole name."""
-
-        def holds(which: int, place: Box) -> bool:
-            if which > 1:
-                return False
-            spot = box(place.x, place.y, place.right, place.bottom)
-            inside = self.coarse[number].contains(spot) and self.taped.clear.contains(spot)
-            return inside and self._off_edges(which, place) and not shapely.dwithin(self.holes[number], spot, CLEAR)
-
-        return holds
+def _around(shape: BaseGeometry, reach: float = 0.0) -> Box:
+    """Return the box round a shape, `reach` mm away from it."""
+    x0, y0, x1, y1 = shape.bounds
+    return Box(x0 - reach, y0 - reach, x1 - x0 + 2 * reach, y1 - y0 + 2 * reach)
 
 
 def _label_size(rows: Sequence[str]) -> tuple[float, float]:

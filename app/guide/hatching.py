@@ -15,11 +15,13 @@ HATCHES = ((45.0, 3.6), (135.0, 3.6), (0.0, 3.0), (90.0, 3.0), (22.5, 2.6), (157
 SHORTEST = 0.3
 """Strokes shorter than this (mm) are left out."""
 
+Edges = NDArray[np.float64]
+"""Edges as pairs of points, mm."""
 Strokes = NDArray[np.float64]
 """Straight strokes in rows of x1, y1, x2, y2, mm."""
 
 
-def hatch(area: BaseGeometry, angle: float, gap: float, *without: BaseGeometry) -> Strokes:
+def hatch(area: BaseGeometry, angle: float, gap: float, *without: BaseGeometry | Edges) -> Strokes:
     """Return hatch lines `gap` mm apart at `angle` degrees in an area and outside others, on one grid of the page.
 
     By counting borders along each line: between an odd and an even crossing of a border one is inside it. That gives
@@ -48,9 +50,11 @@ def cross_hatch(area: BaseGeometry, gap: float) -> Strokes:
     return np.vstack([hatch(area, 45.0, gap), hatch(area, 135.0, gap)])
 
 
-def _crossings(shape: BaseGeometry, c: float, s: float, gap: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _crossings(
+    shape: BaseGeometry | Edges, c: float, s: float, gap: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the grid lines that a shape's borders cross, and where along each line."""
-    ends = _edges(shape)
+    ends = shape if isinstance(shape, np.ndarray) else edges(shape)
     along, off = ends[:, :, 0] * c + ends[:, :, 1] * s, (ends[:, :, 1] * c - ends[:, :, 0] * s) / gap
     first, last = np.floor(off.min(axis=1)) + 1, np.floor(off.max(axis=1))
     count = (last - first + 1).astype(int)  # half-open, so that a corner on a line counts once
@@ -61,7 +65,7 @@ def _crossings(shape: BaseGeometry, c: float, s: float, gap: float) -> tuple[NDA
     return line, along[edge, 0] + share * (along[edge, 1] - along[edge, 0])
 
 
-def _edges(shape: BaseGeometry) -> NDArray[np.float64]:
+def edges(shape: BaseGeometry) -> Edges:
     """Return the edges of all borders of a polygon or several, as pairs of points."""
     parts = shapely.get_parts(shape)
     polygons: Sequence[BaseGeometry] = parts[shapely.get_dimensions(parts) == 2]

@@ -11,8 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from PySide6.QtCore import QByteArray, QDataStream, QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
-from shapely.geometry import Polygon
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QImage, QPainter, QPainterPath, QPen, QPolygonF
 from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import Strokes
@@ -27,9 +26,14 @@ GREY = QColor(225, 225, 225)
 
 
 class Ink:
-    """A painter whose unit is 1 mm, x to the right and y down from the page's upper left corner."""
+    """Draws in mm, x to the right and y down from the page's upper left corner, on a painter whose unit is 1 mm.
+
+    What reaches the painter is whole hundredths of a mm, to which it is set: nothing that a ruler sees, a file of half
+    the size, and words need no scale of their own.
+    """
 
     def __init__(self, painter: QPainter) -> None:
+        painter.scale(1 / UNITS_PER_MM, 1 / UNITS_PER_MM)
         self.painter = painter
 
     def line(self, points: Points, width: float = 0.2, dash: Sequence[float] = ()) -> None:
@@ -53,7 +57,7 @@ class Ink:
         """Draw a rectangle with rounded corners."""
         self.painter.setPen(_pen(width, ()))
         self.painter.setBrush(Qt.BrushStyle.NoBrush)
-        self.painter.drawRoundedRect(QRectF(box.x, box.y, box.width, box.height), radius, radius)
+        self.painter.drawRoundedRect(_rect(box), radius * UNITS_PER_MM, radius * UNITS_PER_MM)
 
     def area(self, shape: BaseGeometry, colour: QColor = WHITE) -> None:
         """Fill a polygon or several (openings stay open), without a border."""
@@ -75,7 +79,7 @@ class Ink:
         """Draw a circle."""
         self.painter.setPen(_pen(width, ()) if width else QPen(Qt.PenStyle.NoPen))
         self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
-        self.painter.drawEllipse(QPointF(centre[0], centre[1]), radius, radius)
+        self.painter.drawEllipse(_at(centre), radius * UNITS_PER_MM, radius * UNITS_PER_MM)
 
     def strokes(self, lines: Strokes, width: float = 0.1) -> None:
         """Draw many straight strokes as one path, which keeps a hatched page small."""
@@ -86,18 +90,15 @@ class Ink:
     ) -> None:
         """Write one line; `at` is the left end (or middle, or right end) of its baseline."""
         shift = {"left": 0.0, "middle": 0.5, "right": 1.0}[align]
-        self.painter.save()
-        self.painter.translate(at[0] - shift * width_of(words, size, bold), at[1])
-        self.painter.scale(1 / UNITS_PER_MM, 1 / UNITS_PER_MM)
+        left = at[0] - shift * width_of(words, size, bold) if shift else at[0]
         self.painter.setFont(font(size, bold))
         self.painter.setPen(colour)
-        self.painter.drawText(QPointF(0, 0), words)
-        self.painter.restore()
+        self.painter.drawText(_at((left, at[1])), words)
 
     def turned_text(self, at: XY, words: str, size: float, turn: float) -> None:
         """Write one line centred on `at`, turned clockwise by `turn` degrees."""
         self.painter.save()
-        self.painter.translate(at[0], at[1])
+        self.painter.translate(_at(at))
         self.painter.rotate(turn)
         self.text((0, size * 0.35), words, size, align="middle")
         self.painter.restore()
@@ -110,11 +111,23 @@ class Ink:
             self.text((box.x, y - size * 0.3), row, size, bold=bold)
         return y
 
+    def image(self, box: Box, image: QImage) -> None:
+        """Draw a picture into a box."""
+        self.painter.drawImage(_rect(box), image)
+
+    @contextmanager
+    def moved(self, by: XY) -> Iterator[None]:
+        """Draw what follows so far (mm) to the right and down."""
+        self.painter.save()
+        self.painter.translate(_at(by))
+        yield
+        self.painter.restore()
+
     @contextmanager
     def within(self, box: Box) -> Iterator[None]:
         """Clip what is drawn to a box."""
         self.painter.save()
-        self.painter.setClipRect(QRectF(box.x, box.y, box.width, box.height))
+        self.painter.setClipRect(_rect(box))
         yield
         self.painter.restore()
 
@@ -140,7 +153,7 @@ def wrap(words: str, width: float, size: float, bold: bool = False) -> tuple[str
 
 @lru_cache(maxsize=256)
 def _pen(width: float, dash: Sequence[float]) -> QPen:
-    pen = QPen(BLACK, width)
+    pen = QPen(BLACK, width * UNITS_PER_MM)
     pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
     if dash:
@@ -150,42 +163,50 @@ def _pen(width: float, dash: Sequence[float]) -> QPen:
 
 def path_of(shape: BaseGeometry) -> QPainterPath:
     """Return the borders of a polygon or several as one path."""
-    path = QPainterPath()
-    for polygon in _polygons(shape):
-        for ring in shapely.get_rings(polygon):
-            path.addPolygon(_polygon(shapely.get_coordinates(ring)[:-1]))
-            path.closeSubpath()
-    return path
+    parts = shapely.get_parts(shape)
+    rings = shapely.get_rings(parts[shapely.get_dimensions(parts) == 2])
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    starts = np.ones(len(points), dtype=bool)
+    starts[1:] = ring[1:] != ring[:-1]
+    return _path(points, starts)
 
 
 def _path_of_strokes(lines: Strokes) -> QPainterPath:
-    """Hand many strokes over in one piece, as Qt's own stream format: count, elements, where the last begins, fill."""
+    return _path(lines.reshape(-1, 2), np.tile([True, False], len(lines)))
+
+
+def _path(points: NDArray[np.float64], starts: NDArray[np.bool_]) -> QPainterPath:
+    """Hand lines over in one piece, as Qt's own stream format: count, elements, where the last begins, fill.
+
+    A line whose last point is its first is closed.
+    """
     path = QPainterPath()
-    if len(lines):
-        elements = np.empty(2 * len(lines), dtype=[("kind", ">i4"), ("x", ">f8"), ("y", ">f8")])
-        elements["kind"] = np.tile([0, 1], len(lines))  # move to, line to
-        elements["x"], elements["y"] = lines.round(2).reshape(-1, 2).T
-        ends = struct.pack(">ii", len(elements) - 2, 0)
+    if len(points):
+        elements = np.empty(len(points), dtype=[("kind", ">i4"), ("x", ">f8"), ("y", ">f8")])
+        elements["kind"] = ~starts  # move to 0, line to 1
+        elements["x"], elements["y"] = (points * UNITS_PER_MM).round().T
+        ends = struct.pack(">ii", int(np.flatnonzero(starts)[-1]), 0)
         QDataStream(QByteArray(struct.pack(">i", len(elements)) + elements.tobytes() + ends)) >> path
     return path
 
 
 def _polygon(points: Points) -> QPolygonF:
-    """Round to a hundredth of a mm: nothing that a ruler sees, and half the size of the file."""
     if isinstance(points, np.ndarray):
         return _read_polygon(points)
-    return QPolygonF([QPointF(round(x, 2), round(y, 2)) for x, y in points])
+    return QPolygonF([_at(point) for point in points])
 
 
 def _read_polygon(points: NDArray[np.float64]) -> QPolygonF:
     """Hand many points over in one piece, as Qt's own stream format: a count, then big-endian doubles."""
     made = QPolygonF()
-    numbers = points.round(2).astype(">f8").tobytes()
+    numbers = (points * UNITS_PER_MM).round().astype(">f8").tobytes()
     QDataStream(QByteArray(struct.pack(">I", len(points)) + numbers)) >> made
     return made
 
 
-def _polygons(shape: BaseGeometry) -> list[Polygon]:
-    if isinstance(shape, Polygon):
-        return [shape] if not shape.is_empty else []
-    return [part for part in getattr(shape, "geoms", ()) if isinstance(part, Polygon)]
+def _at(point: XY) -> QPointF:
+    return QPointF(round(point[0] * UNITS_PER_MM), round(point[1] * UNITS_PER_MM))
+
+
+def _rect(box: Box) -> QRectF:
+    return QRectF(box.x * UNITS_PER_MM, box.y * UNITS_PER_MM, box.width * UNITS_PER_MM, box.height * UNITS_PER_MM)

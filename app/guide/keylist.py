@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from shapely.geometry import box as rectangle
 
 from app.guide.drawing import Drawing
-from app.guide.hatching import HATCHES, hatch
+from app.guide.hatching import HATCHES, Strokes, hatch
 from app.guide.ink import Ink, wrap
 from app.guide.marks import (
     BED_LINE,
@@ -28,6 +29,7 @@ from app.guide.sheet import Box
 
 SIZE = 2.7
 ROW = SIZE * 1.3
+SWATCH = (5.0, 6.0)
 LINES: tuple[tuple[str, float, Sequence[float]], ...] = (
     ("edge of the bed", BED_LINE, ()),
     ("edge of the metal", METAL_LINE, ()),
@@ -103,15 +105,20 @@ def _scrap(drawing: Drawing, number: int) -> Entry:
     laid = drawing.run.scraps[number]
 
     def sign(ink: Ink, x: float, y: float) -> None:
-        swatch = rectangle(x, y + 0.4, x + 5, y + 6.4)
-        ink.strokes(hatch(swatch, *HATCHES[number % len(HATCHES)]), 0.1)
-        ink.ring(swatch.exterior.coords[:-1], 0.2)
+        with ink.moved((x, y + 0.4)):
+            ink.strokes(_swatch(*HATCHES[number % len(HATCHES)]), 0.1)
+        ink.box(Box(x, y + 0.4, *SWATCH), 0.2)
         paint_up(ink, (x + 8.2, y + 3.4), drawing.up(laid))
 
     beyond = drawing.beyond(number)
     words = drawing.job.paper_name(laid.scrap)
     words += f"; goes on {drawing.job.length(beyond)} below the page" if beyond > 2.0 else ""
     return Entry(drawing.paper_words(number), words, 11.6, sign, least=7.4)
+
+
+@cache
+def _swatch(angle: float, gap: float) -> Strokes:
+    return hatch(rectangle(0.0, 0.0, *SWATCH), angle, gap)
 
 
 def _die(drawing: Drawing, number: int) -> Entry:

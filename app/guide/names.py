@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 
 from layout.model.plan import LaidScrap, Plan, Run
 from layout.model.project import Project, Scrap
@@ -68,3 +69,9 @@ def joined(numbers: list[int], joint: str = ", ") -> str:
     if len(numbers) > 2 and numbers == list(range(numbers[0], numbers[-1] + 1)):
         return f"{numbers[0]}–{numbers[-1]}"
     return joint.join(map(str, numbers))
+
+
+def spans(numbers: list[int]) -> str:
+    """Write rising numbers with every stretch of them as a span: '1–3, 7, 9–12'."""
+    groups = groupby(enumerate(numbers), key=lambda one: one[1] - one[0])
+    return ", ".join(joined([number for _, number in group]) for _, group in groups)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import shapely
+from PySide6.QtGui import QPainterPath
 from shapely import affinity, unary_union
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import HATCHES, cross_hatch, hatch
-from app.guide.ink import GREY, WHITE, Ink
+from app.guide.ink import GREY, WHITE, Ink, path_of
 from app.guide.marks import badge, paint_up
 from app.guide.sheet import Box
 from layout.geometry.pose import cos_sin
@@ -92,6 +93,7 @@ class SmallDie:
     shown: str
     solid: Polygon
     spot: tuple[float, float]
+    paths: dict[tuple[float, bool], QPainterPath] = field(default_factory=dict, compare=False)
 
     @classmethod
     def of(cls, shown: str, solid: Polygon, others: Sequence[Polygon]) -> SmallDie:
@@ -100,6 +102,12 @@ class SmallDie:
         nested = [other for other in others if other.area < solid.area and other.intersects(solid)]
         spot = solid.difference(unary_union(nested)).representative_point()
         return cls(shown, solid, (spot.x, spot.y))
+
+    def path(self, scale: float, mirrored: bool) -> QPainterPath:
+        """Return its border round the plate's origin, worked out once for all pictures of one size."""
+        if (scale, mirrored) not in self.paths:
+            self.paths[scale, mirrored] = path_of(Scaled(scale, 0.0, 0.0, mirrored).shape(self.solid))
+        return self.paths[scale, mirrored]
 
 
 @dataclass(frozen=True)
@@ -123,8 +131,9 @@ class PassPicture:
                 angle, gap = HATCHES[number % len(HATCHES)]
                 ink.strokes(hatch(shape, angle, gap * 0.5), 0.06)
                 outline(ink, shape, 0.2, (1.6, 0.6))
-            for small in used:
-                ink.plate(scaled.shape(small.solid), 0.15)
+            with ink.moved((scaled.dx, scaled.dy)):
+                for small in used:
+                    ink.plate(small.path(scaled.scale, scaled.mirrored), 0.15)
             for small in used:
                 x, y = scaled.point(small.spot)
                 ink.text((x, y + 0.9), small.shown, 2.5, bold=True, align="middle")

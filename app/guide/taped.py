@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from functools import cached_property
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from PySide6.QtGui import QPainterPath
 from shapely import unary_union
-from shapely.geometry import Polygon, box
-from shapely.geometry.base import BaseGeometry
+from shapely.geometry import MultiPolygon, Polygon, box
 
+from app.guide.hatching import Edges, edges
 from app.guide.ink import path_of
 from app.guide.job import Job
+from app.guide.room import Canvas, Ground, Room
 from app.guide.tape import tape_spots
 from app.guide.tiles import Tile
 from layout.model.plan import Layout
+from layout.rules.book import posed
 
 COARSE = 0.05
-CLEAR = 0.5
-"""Words keep this far (mm) from lines."""
 
 
 class Taped:
@@ -29,8 +31,8 @@ class Taped:
         placed = [(job.dies[p.die], p.pose) for p in layout.dies]
         self.tile = tile
         self.kept: dict[object, object] = {}
-        self.bodies = [plate.polygon(pose.outline(die.body)) for die, pose in placed]
-        self.cuts = [plate.polygon(pose.outline(die.cut)) for die, pose in placed]
+        self.bodies = [plate.carry(posed(die.body.polygon, pose)) for die, pose in placed]
+        self.cuts = [plate.carry(posed(die.cut.polygon, pose)) for die, pose in placed]
         self.solids = [Polygon(body.exterior) for body in self.bodies]
 
     @classmethod
@@ -49,9 +51,9 @@ class Taped:
         return box(window.x + 0.5, window.y + 0.5, window.right - 0.5, window.bottom - 0.5)
 
     @cached_property
-    def metal(self) -> BaseGeometry:
-        """All dies together, their openings filled; coarse, as hatches only end at it."""
-        return shapely.simplify(unary_union(self.solids), COARSE)
+    def metal(self) -> Edges:
+        """The border of all dies together, their openings filled; coarse, as hatches only end at it."""
+        return edges(shapely.simplify(unary_union(self.solids), COARSE))
 
     @cached_property
     def tape(self) -> list[list[Polygon]]:
@@ -59,41 +61,40 @@ class Taped:
         return tape_spots(self.bodies, self.cuts)
 
     @cached_property
-    def clear(self) -> BaseGeometry:
-        """The part of the page that neither dies nor tape nor the bed's edge touch."""
-        strips = [spot for spots in self.tape for spot in spots]
-        taken = unary_union([widened(self.metal), *strips, widened(self.tile.plate.bed_ring)])
-        clear = self.view.difference(taken)
-        shapely.prepare(clear)
-        return clear
-
-    @cached_property
     def paths(self) -> list[tuple[QPainterPath, QPainterPath]]:
         """Metal and blade of each die, ready to be drawn."""
         return [(path_of(body), path_of(cut)) for body, cut in zip(self.bodies, self.cuts, strict=True)]
 
     @cached_property
-    def faces(self) -> list[BaseGeometry]:
-        """The parts of each die that no line crosses and no smaller die lies in."""
-        return [self._face(number) for number in range(len(self.bodies))]
+    def owners(self) -> NDArray[np.uint32]:
+        """The number of the die, from 1, that each cell of the page lies in: the inner one of two."""
+        canvas = Canvas(self.tile.window)
+        for number in sorted(range(len(self.solids)), key=lambda n: -self.solids[n].area):
+            canvas.area(path_of(self.solids[number]), number + 1)
+        return canvas.numbers()
 
     @cached_property
-    def room(self) -> BaseGeometry:
-        """Where a number may stand that points at a die: on clear ground, or beside dies that lie in another one."""
-        return unary_union([self.clear, *(face for n, face in enumerate(self.faces) if self.nested(n))])
+    def room(self) -> Room:
+        """The room that metal, blades, tape and the bed's edge leave for words."""
+        canvas = Canvas(self.tile.window)
+        for path in (path for pair in self.paths for path in pair):
+            canvas.line(path)
+        strips = [spot for spots in self.tape for spot in spots]
+        canvas.line(path_of(MultiPolygon(strips)))
+        canvas.line(path_of(Polygon(self.tile.plate.bed_ring)))
+        return Room(self.tile.window, canvas.numbers() > 0)
+
+    @cached_property
+    def beside(self) -> Ground:
+        """Where a number may stand that points at a die: on open ground, or beside dies that lie in another one."""
+        outer = [0, *(number + 1 for number in range(len(self.solids)) if self.nested(number))]
+        return Ground(np.isin(self.owners, outer).astype(np.uint32), 1)
+
+    def face(self, number: int) -> Ground:
+        """Return where a die may be written on: no smaller die lies there."""
+        return Ground(self.owners, number + 1)
 
     def nested(self, number: int) -> list[Polygon]:
         """The smaller dies that lie in a die's opening."""
         own = self.solids[number]
         return [o for n, o in enumerate(self.solids) if n != number and o.area < own.area and o.intersects(own)]
-
-    def _face(self, number: int) -> BaseGeometry:
-        own, nested = self.solids[number], self.nested(number)
-        strips = [widened(spot.boundary) for spot in self.tape[number]]
-        lines = [widened(self.bodies[number].boundary), widened(self.cuts[number].boundary), *strips]
-        return own.intersection(self.view).difference(unary_union([*lines, *map(widened, nested)]))
-
-
-def widened(shape: BaseGeometry) -> BaseGeometry:
-    """Return a shape with the margin that words keep; coarse, as nothing is drawn by it."""
-    return shapely.buffer(shapely.simplify(shape, 0.1), CLEAR, quad_segs=2)

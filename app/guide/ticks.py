@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from app.guide.flow import Block, Heading, Words, rows
+from app.guide.history import layings
 from app.guide.ink import Ink, wrap
 from app.guide.job import Job
 from app.guide.names import joined
 from app.guide.paper import laid_paper
 from app.guide.pictures import PassPicture, SmallDie
-from app.guide.rollercurve import highest, paint_curve, profile_of
+from app.guide.rollercurve import highest, paint_curve, peak_of, profile_of
 from app.guide.sheet import Box
 from layout.model.plan import Layout
+
+SIZE = 2.7
+MOST_TICKS = 12
+"""At most so many passes share one picture, so that a page can hold them."""
 
 
 def tick_blocks(job: Job) -> Iterator[Block]:
@@ -24,38 +30,71 @@ def tick_blocks(job: Job) -> Iterator[Block]:
     for layout in job.plan.layouts:
         dies = sorted({job.names.die_numbers[placed.die] for placed in layout.dies})
         yield Heading(f"Layout {layout.id}: tape down dies {joined(dies)}")
-        yield from rows([PassCell(job, layout, place) for place in range(len(layout.runs))], 2)
+        yield from rows([PassCell(job, layout, places) for places in alike_in_a_row(job, layout)], 2)
+
+
+def alike_in_a_row(job: Job, layout: Layout) -> Iterator[tuple[int, ...]]:
+    """Give a layout's passes in their order, those together that follow one another and look alike on the plate."""
+    group = {place: number for number, places in enumerate(layings(job, layout)) for place in places}
+    for _, places in groupby(range(len(layout.runs)), key=group.__getitem__):
+        yield from batched(list(places), MOST_TICKS)
+
+
+def batched(places: Sequence[int], most: int) -> Iterator[tuple[int, ...]]:
+    """Give places in their order, at most so many together."""
+    for first in range(0, len(places), most):
+        yield tuple(places[first : first + most])
 
 
 @dataclass(frozen=True)
 class PassCell:
-    """One pass to tick off."""
+    """One pass to tick off, or several that look alike on the plate."""
 
     job: Job
     layout: Layout
-    place: int
+    places: tuple[int, ...]
     keep: bool = False
 
     def height(self, width: float) -> float:
         """How high it is in a column of this width."""
-        rows = sum(len(wrap(line, width - 47, 2.7)) for line in self._lines())
-        return max(42.0, 12.0 + rows * 2.7 * 1.3 + 4 * 0.6)
+        column = width - 47
+        ticks = sum(self._tick_height(words, column) for _, words in self._ticks())
+        return max(42.0, 3.0 + ticks + sum(_high(line, column) for line in self._lines()))
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
-        picture(self.job, self.layout, self.place).paint(ink, Box(box.x, box.y + 1, 34, 38))
+        picture(self.job, self.layout, self.places[0]).paint(ink, Box(box.x, box.y + 1, 34, 38))
         self._curve(ink, Box(box.x + 34, box.y + 1, 11, 38))
-        words = Box(box.x + 47, box.y + 1, box.width - 47, 38)
-        ink.box(Box(words.x, words.y + 0.5, 4.6, 4.6), 0.4)
-        number = self.job.runs[self.layout.id, self.place]
-        ink.text((words.x + 6.6, words.y + 4.4), f"pass {number} of {self.job.plan.passes}", 4.2, bold=True)
-        y = words.y + 7
+        column = box.less(left=47, top=1)
+        y = column.y
+        for name, words in self._ticks():
+            self._tick(ink, Box(column.x, y, column.width, 8), name, words)
+            y += self._tick_height(words, column.width)
         for line in self._lines():
-            y = ink.paragraph(Box(words.x, y, words.width, 10), line, 2.7) + 0.6
+            y = ink.paragraph(Box(column.x, y, column.width, 10), line, SIZE) + 0.6
+
+    def _ticks(self) -> list[tuple[str, str]]:
+        """Return what is ticked off: the pass's number, and its scraps."""
+        of = self.job.plan.passes
+        runs = [(self.job.runs[self.layout.id, place], self.layout.runs[place]) for place in self.places]
+        return [(f"pass {number} of {of}", f"scraps: {self.job.names.run(run)}") for number, run in runs]
+
+    def _tick_height(self, words: str, width: float) -> float:
+        return 6.0 + _high(words, width - self._indent)
+
+    @property
+    def _indent(self) -> float:
+        """What belongs to one pass of several stands under its number."""
+        return 6.6 if len(self.places) > 1 else 0.0
+
+    def _tick(self, ink: Ink, box: Box, name: str, words: str) -> None:
+        ink.box(Box(box.x, box.y + 0.5, 4.6, 4.6), 0.4)
+        ink.text((box.x + 6.6, box.y + 4.4), name, 4.2, bold=True)
+        ink.paragraph(box.less(left=self._indent, top=6.0), words, SIZE)
 
     def _lines(self) -> list[str]:
-        scraps = self.job.names.run(self.layout.runs[self.place])
-        told = {"scraps": scraps, "cuts": self._cuts(), "lift off": self._idle(), "rollers": self._peak()}
+        cuts = "cuts" if len(self.places) == 1 else "cuts each time"
+        told = {cuts: self._cuts(), "lift off": self._idle(), "rollers": self._peak()}
         return [f"{name}: {text}" for name, text in told.items() if text]
 
     def _curve(self, ink: Ink, box: Box) -> None:
@@ -67,25 +106,29 @@ class PassCell:
         paint_curve(
             ink,
             Box(box.x, top, box.width, high),
-            profile_of(self.job, self.layout, self.place),
+            profile_of(self.job, self.layout, self.places[0]),
             machine.bed_length,
             most,
         )
 
     def _cuts(self) -> str:
-        run = self.layout.runs[self.place]
+        run = self.layout.runs[self.places[0]]
         made: Counter[str] = Counter()
         for cut in run.cuts:
             made[self.job.wanted_name(cut.wanted)] += len(run.scraps[cut.scrap].copies)
         return "; ".join(f"{count} × {name}" for name, count in made.items())
 
     def _peak(self) -> str:
-        return f"at most {profile_of(self.job, self.layout, self.place).peak().length:.0f} mm of blade at once"
+        return f"at most {peak_of(self.job, self.layout, self.places[0]):.0f} mm of blade at once"
 
     def _idle(self) -> str:
-        used = {cut.die for cut in self.layout.runs[self.place].cuts}
+        used = {cut.die for cut in self.layout.runs[self.places[0]].cuts}
         idle = [placed.die for number, placed in enumerate(self.layout.dies) if number not in used]
         return joined([self.job.names.die_numbers[die] for die in idle])
+
+
+def _high(words: str, width: float) -> float:
+    return SIZE * 1.3 * len(wrap(words, width, SIZE)) + 0.6
 
 
 def bed_scale(width: float, length: float) -> float:

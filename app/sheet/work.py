@@ -7,7 +7,6 @@ import binascii
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF
 from PySide6.QtGui import QImage
 
 from app.guide.flow import Block, Heading, Words, rows
@@ -108,8 +107,7 @@ class Picture:
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box, as large as it goes."""
         scale = min((box.width - 6) / self.image.width(), PICTURE / self.image.height())
-        place = QRectF(box.x + 5.5, box.y, self.image.width() * scale, self.image.height() * scale)
-        ink.painter.drawImage(place, self.image)
+        ink.image(Box(box.x + 5.5, box.y, self.image.width() * scale, self.image.height() * scale), self.image)
 
 
 @dataclass(frozen=True)

@@ -42,11 +42,13 @@ def test_an_area_between_two_lines_has_no_strokes() -> None:
     assert len(hatch(Polygon(), 45.0, 3.0)) == 0
 
 
-def test_points_come_to_qt_as_they_are() -> None:
+def test_points_come_to_qt_in_hundredths_of_a_mm() -> None:
     points = np.random.default_rng(3).uniform(-300, 300, (57, 2))
-    assert [(p.x(), p.y()) for p in _polygon(points)] == [tuple(p) for p in points.round(2).tolist()]
+    whole = [tuple(p) for p in (points * 100).round().tolist()]
+    assert [(p.x(), p.y()) for p in _polygon(points)] == whole
+    assert [(p.x(), p.y()) for p in _polygon(points.tolist())] == whole
     lines, plain = points[:56].reshape(-1, 4), QPainterPath()
-    for x1, y1, x2, y2 in lines.round(2).tolist():
+    for x1, y1, x2, y2 in (lines * 100).round().tolist():
         plain.moveTo(x1, y1)
         plain.lineTo(x2, y2)
     assert _path_of_strokes(lines) == plain
