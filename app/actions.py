@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
@@ -12,10 +11,10 @@ from PySide6.QtWidgets import QWidget
 
 from app.look.icons import icon
 from app.look.tokens import Look
+from layout.geometry.value import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(Value, frozen=True):
     """One command; `keys` as Qt writes them, more than one separated by two spaces."""
 
     id: str

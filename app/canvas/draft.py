@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import field
 
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(Value, frozen=True):
     """Poses of the dies and scraps in hand, by their numbers."""
 
     dies: Mapping[int, Pose] = field(default_factory=dict)

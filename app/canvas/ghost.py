@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from msgspec import field
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen
 
 from app.canvas.paths import posed_path
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value
 
 if TYPE_CHECKING:
     from app.canvas.canvas import Canvas
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
 ROOM = 4.0  # pixels between an offer's words and the edge of the view
 
 
-@dataclass(frozen=True, slots=True)
-class Ghost:
+class Ghost(Value, frozen=True):
     """Dies and scraps of the pass shown, by number, where they are advised to lie."""
 
     words: str

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from layout.geometry.value import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Layers:
+class Layers(Value, frozen=True):
     """Which layers are drawn."""
 
     paper: bool = True

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.canvas.draft import Draft
@@ -13,6 +12,7 @@ from app.document.document import Document
 from app.document.faults import dies_of, scraps_of
 from app.document.selection import Selection
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Layout, Plan
 
 if TYPE_CHECKING:

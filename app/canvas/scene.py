@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
 
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath
@@ -11,12 +10,12 @@ from PySide6.QtGui import QPainterPath
 from app.canvas.paths import posed_path
 from app.look.papers import PaperLook, paper_looks
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value, replace
 from layout.model.plan import Layout, Plan, Run
 from layout.model.project import Die, Machine, Project, Scrap
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class DieItem:
+class DieItem(Value, frozen=True, eq=False):
     """A taped die; `cut_from` is the number of the scrap it cuts in this pass, None when it is lifted off."""
 
     index: int
@@ -34,8 +33,7 @@ class DieItem:
         return self.die.name
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ScrapItem:
+class ScrapItem(Value, frozen=True, eq=False):
     """A scrap laid under the dies."""
 
     index: int
@@ -55,13 +53,12 @@ class ScrapItem:
         return scrap_name(self.scrap)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Scene:
+class Scene(Value, frozen=True, eq=False):
     """One pass as it lies on the plate; an empty plate when there is no plan."""
 
     machine: Machine
     dies: tuple[DieItem, ...] = ()
-    scraps: tuple[ScrapItem, ...] = field(default=())
+    scraps: tuple[ScrapItem, ...] = ()
 
     def die_at(self, at: QPointF) -> DieItem | None:
         """Return the topmost die at a point of the plate: metal first, then what lies inside a ring of metal."""

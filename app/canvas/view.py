@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QFont, QPainter, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
@@ -20,6 +18,7 @@ from app.document.selection import Selection
 from app.look.fonts import font
 from app.look.tokens import LIGHT, SMALL, Look
 from layout.geometry.units import Unit
+from layout.geometry.value import replace
 
 ROOM = 26.0  # pixels left free round the plate when it is fitted
 PEEK = 12.0  # mm of overhanging paper shown round the bed when it is fitted

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QTransform
+
+from layout.geometry.value import Value, replace
 
 LEAST_SCALE = 0.2
 MOST_SCALE = 60.0
 
 
-@dataclass(frozen=True, slots=True)
-class Viewing:
+class Viewing(Value, frozen=True):
     """Pixels a millimetre, where the plate's corner lies on screen, and whether the plate is seen from below."""
 
     scale: float = 3.0

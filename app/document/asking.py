@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from app.document.document import Document
 from app.document.edits import put_back, settle, take_away
 from app.document.state import State
+from layout.geometry.value import replace
 from layout.model.plan import Layout, Plan, Run
 from layout.model.project import Project
 

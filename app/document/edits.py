@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 from typing import Any
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.geometry.simple import inside
+from layout.geometry.value import replace
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run, Unplaced
 from layout.model.project import Die, Project, Scrap, Wanted
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
 
@@ -12,6 +11,7 @@ from app.document.document import NEVER_MERGES, Document
 from app.document.selection import Selection
 from layout.geometry.pose import Pose
 from layout.geometry.units import MM_PER
+from layout.geometry.value import replace
 from layout.model.plan import LaidScrap, Layout, PlacedDie, Plan, Run
 
 NUDGE_MERGE, TURN_MERGE = 1, 2

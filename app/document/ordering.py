@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from app.document import edits
 from app.document.document import Document
 from app.document.hands import Hands, free_name
 from app.document.selection import Selection
+from layout.geometry.value import replace
 from layout.model.plan import LaidScrap, Layout, PlacedDie, Run
 
 Place = tuple[int, int]  # numbers of a layout and of a pass within it

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
+from layout.geometry.value import Value
 from layout.model.plan import Plan
 from layout.model.project import Project
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Value, frozen=True):
     """A project and its plan; never changed, only replaced."""
 
-    project: Project = field(default_factory=Project)
-    plan: Plan = field(default_factory=Plan)
+    project: Project = Project()
+    plan: Plan = Plan()

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from layout.geometry.units import Unit
+from layout.geometry.value import replace
 from layout.model.project import Project
 
 

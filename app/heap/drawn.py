@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Literal
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value, replace
 from layout.model.errors import PlatefulError
 from layout.model.project import PLAIN_UP, Die, Image, Project, Scrap
 
@@ -22,8 +22,7 @@ class DrawnError(PlatefulError):
     """What is drawn is no scrap yet; the message says what to do."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Value, frozen=True):
     """`rings[0]` is the border (empty: not drawn yet), the others are stains; lengths in mm."""
 
     rings: tuple[Ring, ...] = ((),)

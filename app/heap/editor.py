@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -33,6 +32,7 @@ from app.look.tokens import GAP, ROOM, SPACE, Look
 from app.panels.tables import CellError, ItemView, whole
 from layout.geometry.outline import Outline
 from layout.geometry.units import parse_length
+from layout.geometry.value import replace
 from layout.model.project import Scrap
 
 TOOLS: tuple[tuple[Tool, str, str], ...] = (

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 
 from app.heap.board import Board
 from app.heap.drawn import Drawn, moved_image
 from app.panels.tables import CellError, Column, ItemTable
 from layout.geometry.pose import Pose
 from layout.geometry.units import format_length, parse_length
+from layout.geometry.value import Value, replace
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Value, frozen=True):
     """A corner (its ring and number) or an image (ring -1), its place in mm and its turn in degrees."""
 
     ring: int

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from PySide6.QtGui import QColor
 
 from app.look.tokens import PAPERS
+from layout.geometry.value import Value
 from layout.model.project import Paper
 
 HATCHES = ("plain", "rising", "dots", "level", "falling", "upright", "crossed", "dashes")
@@ -47,8 +47,7 @@ WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class PaperLook:
+class PaperLook(Value, frozen=True):
     """The ground of a paper and its hatch."""
 
     name: str

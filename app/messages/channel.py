@@ -5,25 +5,24 @@ from __future__ import annotations
 import sys
 import traceback
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from types import TracebackType
 from typing import Literal
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
+from layout.geometry.value import Value
 from layout.model.errors import PlatefulError
 
 Kind = Literal["fault", "news"]
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(Value, frozen=True, eq=False):
     """One sentence for a person, and what she may do about it."""
 
     text: str
     kind: Kind = "fault"
-    actions: tuple[tuple[str, Callable[[], None]], ...] = field(default=(), compare=False)
+    actions: tuple[tuple[str, Callable[[], None]], ...] = ()
 
 
 class Messages(QObject):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QPushButton, QWidget
 
@@ -14,6 +12,7 @@ from app.panels.columns import sheet_of
 from app.panels.tables import CellError, whole
 from layout.geometry.outline import Outline
 from layout.geometry.units import UnitError, format_length, parse_sides
+from layout.geometry.value import replace
 from layout.model.project import Die, Scrap, Wanted
 
 

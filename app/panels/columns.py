@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 
 from PySide6.QtGui import QIcon
@@ -18,6 +17,7 @@ from app.panels.words import paper_name, piece_name
 from layout.geometry.outline import Outline
 from layout.geometry.paper_weight import parse_caliper, parse_weight
 from layout.geometry.units import format_length, parse_length, parse_sides
+from layout.geometry.value import replace
 from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
 WAYS = (("any", "any"), ("upright", "upright"))

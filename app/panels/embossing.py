@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -22,6 +21,7 @@ from app.document.asking import free_id
 from app.document.state import State
 from app.look.tokens import ROOM, SPACE
 from layout.geometry.units import UnitError, format_length, parse_length
+from layout.geometry.value import replace
 from layout.model.embossing import Folder, folder_of, folders, turns, with_folder, with_folders
 from layout.model.project import Project
 from layout.planning.embossing import embossed, too_large

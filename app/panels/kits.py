@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -25,6 +24,7 @@ from app.look.tokens import ROOM, SPACE
 from app.panels.kit_words import HEADS, answer_words, fetch_words, head_words, pack_words, rows, time_words
 from app.panels.tables import CellError, whole
 from app.planner.counting import Answer, Counting
+from layout.geometry.value import replace
 from layout.model.errors import FileError
 
 if TYPE_CHECKING:

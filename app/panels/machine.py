@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Signal
@@ -14,6 +13,7 @@ from app.document.document import Document
 from app.look.tokens import SPACE
 from app.panels.lengths import LengthField
 from layout.geometry.units import format_length
+from layout.geometry.value import replace
 from layout.model.flat_profiles import wants_flat, with_flat
 
 # field of the project, field in it, what to call it, least, most (mm)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import QSize, Signal
@@ -19,6 +18,7 @@ from app.panels.columns import Columns
 from app.panels.lying import Lying
 from app.panels.machine import MachineForm
 from app.panels.tables import Column, ItemTable, ItemView
+from layout.geometry.value import replace
 from layout.model.project import Paper
 
 LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine", "On the plate")

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from app.panels.words import count, piece_name
+from layout.geometry.value import replace
 from layout.model.done import DoneRun
 from layout.model.plan import Plan
 from layout.model.project import Project

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from app.document.asking import free_id
 from layout.geometry.blanks.kinds import KINDS, Sizes
 from layout.geometry.blanks.scoring import mats
 from layout.geometry.outline import Outline
+from layout.geometry.value import replace
 from layout.model.project import Panel, Project, Wanted
 
 SHARED = 0.05  # mm: mats that differ less are one kind
@@ -29,7 +30,7 @@ def with_box(
     """Return the project with a blank, and its mats, wanted `count` times a kit; raises BlankError."""
     name = name.strip() or KINDS[sizes.kind].name
     blank = sizes.blank()
-    panel = Panel(_free(project, name), name, blank.outline, blank.scores, {"blank": sizes.kept()})
+    panel = Panel(_free(project, name), name, blank.outline, blank.scores, extra={"blank": sizes.kept()})
     made = with_panel(project, panel, count, paper)
     return made if covers is None or not covers.walls else with_mats(made, sizes, name, count, covers)
 

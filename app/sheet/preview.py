@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtWidgets import QCheckBox, QFileDialog, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
@@ -15,6 +14,7 @@ from app.guide.sheet import usual_sheet
 from app.sheet.book import sheet_pages, write_pdf, write_pictures
 from app.sheet.job import OWN_STEPS, SheetJob
 from app.sheet.work import read_picture
+from layout.geometry.value import replace
 from layout.model.project import Project
 
 MOST_PICTURE = 4_000_000

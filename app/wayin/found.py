@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
 from app.document.asking import free_id
 from layout.geometry.outline import Outline, OutlineError, Point
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value, replace
 from layout.model.errors import PlatefulError
 from layout.model.project import PLAIN_UP, Die, Paper, Project, Punch, Scrap
 
@@ -20,8 +20,7 @@ USUAL_REACH = 30.0
 NEW_GRAMMAGE, NEW_CALIPER = 216.0, 0.25
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Value, frozen=True):
     """An outline in mm where it lies on its picture, and what the person says of it.
 
     `metal`: the outline is a die's metal, and the cut lies `inset` mm within it; else it is the cut itself, and metal

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from math import dist
 
 from app.wayin.found import Found
 from app.wayin.mending import added, corners_of, moved, removed, rings_of, with_ring
 from app.wayin.tray import Tray
 from layout.geometry.outline import Outline, OutlineError, Point, Ring
+from layout.geometry.value import replace
 
 Corner = tuple[int, int]  # which ring, which of its corners
 

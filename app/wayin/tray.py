@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
 from app.wayin.found import Found
+from layout.geometry.value import replace
 
 Things = tuple[Found, ...]
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +24,7 @@ from app.wayin.laying import Parts, lay_out
 from app.wayin.reader import Reader
 from app.wayin.tray import Tray
 from app.wayin.view import Shown
+from layout.geometry.value import replace
 from layout.model.errors import PlatefulError
 
 FILES = "Pictures and drawings (*.png *.jpg *.jpeg *.tif *.tiff *.svg *.dxf)"

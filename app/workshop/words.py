@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from app.panels.words import count
 from layout.geometry.units import Unit, format_length
+from layout.geometry.value import replace
 from layout.model.project import Scrap
 
 if TYPE_CHECKING:

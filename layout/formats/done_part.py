@@ -22,7 +22,7 @@ def read_done(fields: Fields, read_scrap: ReadScrap) -> Done:
     done = fields.child_or_empty("done")
     runs = done.each("runs", lambda run: read_run(run, read_scrap))
     check_unique([(f"done.runs[{i}].id", run.id) for i, run in enumerate(runs)])
-    return Done(done.text("project", ""), runs, done.extra())
+    return Done(done.text("project", ""), runs, extra=done.extra())
 
 
 def read_run(fields: Fields, read_scrap: ReadScrap) -> DoneRun:

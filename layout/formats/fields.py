@@ -22,7 +22,7 @@ from layout.formats.values import (
 )
 from layout.geometry.outline import Outline, OutlineError
 from layout.geometry.pose import Pose
-from layout.model.project import NOTHING, Extra
+from layout.model.noted import NOTHING, Extra
 
 T = TypeVar("T")
 

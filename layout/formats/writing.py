@@ -14,7 +14,7 @@ from layout.formats.reading import MOST_BYTES, one_line
 from layout.geometry.outline import Outline, Point
 from layout.geometry.pose import Pose
 from layout.model.errors import FileError
-from layout.model.project import Extra
+from layout.model.noted import Extra
 
 LINE = 118  # signs: what is shorter stays on one line
 ENCODER = json.JSONEncoder(ensure_ascii=False, allow_nan=False)

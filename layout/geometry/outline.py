@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from copy import copy
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+from msgspec.structs import force_setattr
 
 from layout.geometry.simple import plainly_simple
+from layout.geometry.value import Value
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
@@ -22,8 +25,7 @@ class OutlineError(ValueError):
     """An outline that no piece of metal or paper can have; the message says why, for a person."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
+class Outline(Value, frozen=True, cache_hash=True):
     """Closed simple rings in mm; the first point is not repeated; holes lie inside `outer`."""
 
     outer: Ring
@@ -44,10 +46,13 @@ class Outline:
     @classmethod
     def trusted(cls, outer: Ring, holes: tuple[Ring, ...] = ()) -> Outline:
         """Make an outline without checking it: only for rings that came from a checked one."""
-        made = object.__new__(cls)
-        object.__setattr__(made, "outer", outer)
-        object.__setattr__(made, "holes", holes)
+        made = copy(_CHECKED)
+        force_setattr(made, "outer", outer)
+        force_setattr(made, "holes", holes)
         return made
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Outline.trusted, (self.outer, self.holes)  # another process need not check it again
 
     @classmethod
     def rectangle(cls, width: float, length: float, *, x: float = 0.0, y: float = 0.0) -> Outline:
@@ -122,3 +127,6 @@ def _refuse_bad_ring(ring: Ring) -> None:
     for x, y in ring:
         if not (math.isfinite(x) and math.isfinite(y)):
             raise OutlineError("an outline has a corner that is not a number")
+
+
+_CHECKED = Outline.rectangle(1.0, 1.0)  # copied, because making one anew would check it anew

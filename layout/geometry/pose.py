@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from layout.geometry.outline import Outline, Point, Ring
+from layout.geometry.value import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Pose:
+class Pose(Value, frozen=True):
     """A turn about the local origin (degrees, counter-clockwise), then a move (mm)."""
 
     x: float = 0.0

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value, replace
 from layout.model.plan import Plan
 from layout.model.project import Project, Wanted
 
@@ -20,8 +20,7 @@ FOLDERS, WISH, TURNS = "embossing_folders", "emboss", "embossing"
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class Folder:
+class Folder(Value, frozen=True):
     """An embossing folder: its usable area is `width` along the hinge and `length` away from it (mm).
 
     Its frame has y = `length` at the hinge, which goes into the rollers first, as the plate's far end does.
@@ -33,16 +32,14 @@ class Folder:
     length: float
 
 
-@dataclass(frozen=True, slots=True)
-class Embossed:
+class Embossed(Value, frozen=True):
     """A piece in a folder: the pose of its shape in the folder's frame."""
 
     wanted: str
     pose: Pose
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Value, frozen=True):
     """One turn through the rollers with a folder."""
 
     folder: str

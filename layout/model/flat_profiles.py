@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from layout.geometry.value import replace
 from layout.model.project import Project
 
 FLAT = "flat_profiles"

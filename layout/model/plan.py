@@ -2,66 +2,54 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
 
 from layout.geometry.pose import Pose
-from layout.model.project import NOTHING, Extra
+from layout.model.noted import Noted
 
 Line = tuple[tuple[float, float], tuple[float, float]]
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedDie:
+class PlacedDie(Noted, frozen=True):
     """A die taped down at a pose in the plate frame."""
 
     die: str
     pose: Pose
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class LaidScrap:
+class LaidScrap(Noted, frozen=True):
     """Sheets of one scrap (several copies: stacked in layers) at a pose in the plate frame."""
 
     scrap: str
     pose: Pose
     copies: tuple[int, ...] = (0,)
     part: int | None = None
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Noted, frozen=True):
     """Die number `die` of the layout cuts a `wanted` piece out of scrap number `scrap` of the run."""
 
     die: int
     scrap: int
     wanted: str
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Noted, frozen=True):
     """One pass of a layout through the rollers."""
 
     scraps: tuple[LaidScrap, ...]
     cuts: tuple[Cut, ...]
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Noted, frozen=True):
     """One taping-down of dies, and the passes made with it."""
 
     id: str
     dies: tuple[PlacedDie, ...]
     runs: tuple[Run, ...]
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Punched:
+class Punched(Noted, frozen=True):
     """A piece punched by hand; the pose is the punch's, in the scrap's frame."""
 
     wanted: str
@@ -70,30 +58,24 @@ class Punched:
     pose: Pose
     copy: int = 0
     part: int | None = None
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class StraightCut:
+class StraightCut(Noted, frozen=True):
     """A cut from edge to edge: right of the line's direction becomes the next new part."""
 
     part: int
     line: Line
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class CutDown:
+class CutDown(Noted, frozen=True):
     """A sheet cut down before anything else; part 0 is the sheet."""
 
     scrap: str
     cuts: tuple[StraightCut, ...]
     copy: int = 0
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class CutPanel:
+class CutPanel(Noted, frozen=True):
     """A panel trimmed to its bounding rectangle; the pose is in the scrap's frame."""
 
     wanted: str
@@ -102,21 +84,17 @@ class CutPanel:
     pose: Pose
     copy: int = 0
     part: int | None = None
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Unplaced:
+class Unplaced(Noted, frozen=True):
     """Pieces that this plan does not make, and the reason in words."""
 
     wanted: str
     count: int
     reason: str
-    extra: Extra = field(default=NOTHING, hash=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Noted, frozen=True):
     """The whole answer. `because` says in a sentence what the lower bound rests on."""
 
     layouts: tuple[Layout, ...] = ()
@@ -126,7 +104,6 @@ class Plan:
     unplaced: tuple[Unplaced, ...] = ()
     lower_bound: int = 0
     because: str = ""
-    extra: Extra = field(default=NOTHING, hash=False)
 
     @property
     def passes(self) -> int:

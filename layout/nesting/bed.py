@@ -9,15 +9,16 @@ import itertools
 import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct, field
 from shapely.geometry import Polygon, box
 
 from layout.geometry.field import Floats
 from layout.geometry.outline import Outline, from_polygon
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value, replace
 from layout.nesting.exact import faults
 from layout.nesting.scene import (
     APART,
@@ -49,8 +50,7 @@ WORKERS = 2
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class BedAnswer:
+class BedAnswer(Value, frozen=True):
     """Poses on the plate of dies and sheets, and which sheet each die cuts."""
 
     dies: tuple[Pose, ...]
@@ -58,8 +58,7 @@ class BedAnswer:
     hosts: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DieJob:
+class DieJob(Value, frozen=True):
     """A die to lay: `metal` keeps clear of other metal, `cut` stays on one of the `hosts` (numbers of sheets).
 
     `turns`: allowed turns against the sheet in degrees (None: any); `on_sheet`: its pose on its one host is given;
@@ -75,8 +74,7 @@ class DieJob:
     on_image: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class SheetJob:
+class SheetJob(Value, frozen=True):
     """Sheets of one scrap: `marks` are outlines no cut may come nearer to than so many mm.
 
     `held`: where they lie; `turns`: the turns on the plate they may have, in degrees (None: any).
@@ -89,8 +87,7 @@ class SheetJob:
     turns: tuple[float, ...] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BedJob:
+class BedJob(Value, frozen=True):
     """Everything that is to lie on one bed at once; boxes are x0, y0, x1, y1 in mm of the plate.
 
     `begin`: how the first of the dies and sheets lay before; the first search starts from there.
@@ -104,8 +101,7 @@ class BedJob:
     begin: BedAnswer | None = None
 
 
-@dataclass(slots=True)
-class Effort:
+class Effort(Struct):
     """How hard to try: `starts` throws of at most `rounds` rounds each; `stop[0]` set by anyone ends the search."""
 
     starts: int = 4

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose, angle_between
+from layout.geometry.value import Value, replace
 from layout.model.plan import Cut, LaidScrap, PlacedDie, Run
 from layout.model.project import Die, Image, Project, Wanted
 from layout.nesting.bed import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of, tight_pose
@@ -16,8 +16,7 @@ from layout.planning.extents import least_box
 from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet
 
 
-@dataclass(frozen=True, slots=True)
-class Want:
+class Want(Value, frozen=True):
     """One piece to be cut in a run: the wanted entry, its die and how many are still due; `held`: where it is taped."""
 
     wanted: Wanted
@@ -26,8 +25,7 @@ class Want:
     held: Pose | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Value, frozen=True):
     """Sheets to lay under the dies: some copies of a pile, stacked; `held`: where they lie already."""
 
     pile: Pile
@@ -36,8 +34,7 @@ class Sheet:
     turns: tuple[float, ...] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Bedded:
+class Bedded(Value, frozen=True):
     """One bed that works: every want with its die's pose and its sheet's number, every sheet with its pose."""
 
     wants: tuple[Want, ...]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 
+from layout.geometry.value import replace
 from layout.model.project import Die, Project, Wanted
 from layout.planning.bedding import Bench, Sheet, Want
 from layout.planning.stock import Pile, Stock

@@ -12,12 +12,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from layout.geometry.outline import Outline
+from layout.geometry.value import Value, replace
 from layout.planning.core import convex_core
 from layout.planning.extents import Floats, fitting_turns, goes_into_box, hull, least_box
 
@@ -29,8 +29,7 @@ _LEAST_CELL = 0.02
 _DISC = np.stack([np.cos(np.arange(24) * math.pi / 12), np.sin(np.arange(24) * math.pi / 12)], axis=1)
 
 
-@dataclass(frozen=True, slots=True)
-class Lying:
+class Lying(Value, frozen=True):
     """A body's hull about its middle, how far it reaches, and the turns (degrees) in which the bed takes it."""
 
     hull: Floats

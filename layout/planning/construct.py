@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from shapely.geometry import Polygon
 
+from layout.geometry.value import replace
+from layout.model.noted import NOTHING, Extra
 from layout.model.plan import Layout, PlacedDie, Plan, Punched, Run
-from layout.model.project import NOTHING, Extra, Project
+from layout.model.project import Project
 from layout.nesting.bed import Effort
 from layout.planning.bedding import Bedded, Bench, Sheet, Want
 from layout.planning.choosing import choose_sheets, choose_wants, passes_left
@@ -88,7 +90,7 @@ class Builder:
         used = {(laid.scrap, c) for r in runs for laid in r.scraps for c in laid.copies}
         used |= {(p.scrap, p.copy) for p in self.punched} | {(p.scrap, p.copy) for p in self.begun.panels}
         cut_downs = tuple(c for c in self.begun.cut_downs if (c.scrap, c.copy) in used)
-        layouts = tuple(Layout(letters(k), t.dies, tuple(t.runs), t.extra) for k, t in enumerate(self.taped))
+        layouts = tuple(Layout(letters(k), t.dies, tuple(t.runs), extra=t.extra) for k, t in enumerate(self.taped))
         return Plan(layouts, tuple(self.punched), cut_downs, self.begun.panels)
 
     def _critical(self, wants: list[Want]) -> set[str] | None:

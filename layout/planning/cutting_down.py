@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose, angle_between
+from layout.geometry.value import Value, replace
 from layout.model.plan import CutDown, CutPanel
 from layout.model.project import PLAIN_UP, Panel, Project, Wanted
 from layout.planning.clear_rectangle import clear_rectangle, frame_turns
@@ -23,8 +23,7 @@ _PLACES = 4
 _QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Panelled:
+class Panelled(Value, frozen=True):
     """The stock after all panels are cut, the cuts, the panels, and how many of each wanted entry are missing."""
 
     stock: Stock
@@ -33,8 +32,7 @@ class Panelled:
     missing: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Value, frozen=True):
     """One panel to be cut: its wanted entry and its shape."""
 
     wanted: Wanted
@@ -47,8 +45,7 @@ class Task:
         return x1 - x0, y1 - y0
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
+class Trial(Value, frozen=True):
     """Panels laid out in one clear rectangle of a sheet: the frame's turn, the rectangle, the cuts in it."""
 
     turn: float
@@ -94,8 +91,7 @@ def _rank(project: Project, pile: Pile, large_first: bool) -> tuple[bool, bool, 
     return bool(pile.scrap.images), asked and goes_through, pile.outline.area * (-1 if large_first else 1)
 
 
-@dataclass(frozen=True, slots=True)
-class SheetWork:
+class SheetWork(Value, frozen=True):
     """How one sheet is cut down: its parts, and (part number, task, pose) of every panel on it."""
 
     pile: Pile

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from shapely.geometry import Polygon
 
 from layout.geometry.outline import from_polygon
+from layout.geometry.value import replace
 from layout.model.errors import PlatefulError
+from layout.model.noted import Extra
 from layout.model.plan import CutDown, LaidScrap, Layout, PlacedDie, Plan, Run
-from layout.model.project import Extra, Project
+from layout.model.project import Project
 from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet, whole_stock
 from layout.rules.cutting_down import cut_apart
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from layout.geometry.outline import Outline
+from layout.geometry.value import Value, replace
 from layout.model.plan import Plan
 from layout.model.project import Clearances, Die, Panel, Paper, Project, Punch, Scrap, Wanted
 from layout.planning.due import bed_sides
@@ -41,8 +42,7 @@ class Patience:
     stopped: Callable[[], bool] = lambda: False
 
 
-@dataclass(frozen=True, slots=True)
-class Short:
+class Short(Value, frozen=True):
     """Pieces that the papers at hand do not give, the paper, and the least sheet for one of them (mm)."""
 
     wanted: Wanted
@@ -51,8 +51,7 @@ class Short:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Cure:
+class Cure(Value, frozen=True):
     """So many more sheets of a paper of these sides (mm) are enough; with fewer than `least` it cannot be done."""
 
     paper: str
@@ -61,8 +60,7 @@ class Cure:
     least: int
 
 
-@dataclass(frozen=True, slots=True)
-class Makeable:
+class Makeable(Value, frozen=True):
     """`kits` can be made, more than `most` cannot; `short` and `cures` speak of making `asked` kits."""
 
     kits: int

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
+from layout.geometry.value import replace
 from layout.model.errors import PlatefulError
 from layout.model.plan import Plan
 from layout.planning.bedding import Bedded, Want

@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
-from dataclasses import replace
 
 from shapely.geometry import Polygon, box
 
 from layout.geometry.outline import from_polygon
+from layout.geometry.value import replace
 from layout.model.plan import CutDown, Line, StraightCut
 from layout.nesting.bed import Box
 from layout.planning.stock import Pile, Stock

@@ -8,10 +8,11 @@ import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
+from layout.geometry.value import replace
 from layout.model.flat_profiles import wants_flat
 from layout.model.plan import Plan, Unplaced
 from layout.model.project import Project

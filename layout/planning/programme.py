@@ -7,16 +7,16 @@ prices of its relaxation tell which new candidate would help. Solved with HiGHS,
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 
 import highspy
 import numpy as np
+from msgspec import field
 
+from layout.geometry.value import Value
 from layout.model.errors import PlatefulError
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Value, frozen=True):
     """One candidate pass: pieces made and sheets taken, by id; the layout it needs; good paper used up."""
 
     makes: Mapping[str, int]
@@ -25,8 +25,7 @@ class Pattern:
     paper: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Value, frozen=True):
     """How often each pattern is run, and the pieces that stay unmade; `best` tells whether no better choice exists."""
 
     times: tuple[int, ...]
@@ -39,8 +38,7 @@ class Choice:
         return sum(self.times)
 
 
-@dataclass(frozen=True, slots=True)
-class Prices:
+class Prices(Value, frozen=True):
     """The relaxed programme: its number of passes, and what one more piece due or one more sheet changes it by."""
 
     passes: float

@@ -3,25 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 
 from shapely.geometry import Polygon
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value, replace
 from layout.model.project import PLAIN_UP, Project, Scrap
 
 
-@dataclass(frozen=True, slots=True)
-class Lying:
+class Lying(Value, frozen=True):
     """A piece cut or punched from a sheet, in the scrap's frame."""
 
     wanted: str
     cut: Outline
 
 
-@dataclass(frozen=True, slots=True)
-class Pile:
+class Pile(Value, frozen=True):
     """Sheets (or like parts of sheets) of one scrap that are alike in everything, so that they may be stacked."""
 
     scrap: Scrap
@@ -53,8 +51,7 @@ class Pile:
         return (*((s, 0.0) for s in self.scrap.spoiled), *inked, *((p.cut, web) for p in self.lying))
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Value, frozen=True):
     """All piles; taking sheets gives a new stock."""
 
     piles: tuple[Pile, ...]

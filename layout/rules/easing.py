@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from layout.geometry.outline import Outline, Ring
 from layout.geometry.pose import Pose
 from layout.geometry.units import Unit
+from layout.geometry.value import replace
 from layout.model.plan import Layout, Plan, Run
 from layout.model.project import Die, Project
 from layout.rules.live import LiveRules

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from layout.geometry.pose import Pose
+from layout.geometry.value import Value
 from layout.model.plan import LaidScrap, Layout, Plan, Punched, Run
 from layout.rules.book import Book, PaperShape, Shape, posed
 from layout.rules.cutting_down import Sheets
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
+class Body(Value, frozen=True):
     """A die's metal where it is taped down, in the plate frame."""
 
     where: str
@@ -21,8 +20,7 @@ class Body:
     shape: Shape
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Value, frozen=True):
     """Paper as it lies in one run: `paper` in the scrap's frame, `shape` in the plate frame."""
 
     where: str
@@ -32,8 +30,7 @@ class Sheet:
     shape: Shape
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Value, frozen=True):
     """A piece cut or punched off a sheet (or off each sheet of a stack), in the scrap's frame."""
 
     where: str

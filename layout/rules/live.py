@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 
 import shapely
 
 from layout.geometry.pose import Pose
 from layout.geometry.units import Unit
+from layout.geometry.value import replace
 from layout.model.plan import Cut, Layout, PlacedDie, Plan, Run
 from layout.model.project import Project
 from layout.rules.bodies import bodies_too_close, die_leaves_bed
@@ -38,9 +38,7 @@ class LiveRules:
     `in_steps`, it may be asked once `step` says that nothing is left to do.
     """
 
-    def __init__(
-        self, project: Project, plan: Plan, layout: int, unit: Unit = "mm", *, in_steps: bool = False
-    ) -> None:
+    def __init__(self, project: Project, plan: Plan, layout: int, unit: Unit = "mm", *, in_steps: bool = False) -> None:
         self._book = Book(project, unit)
         self._sheets = Sheets(self._book, plan.cut_downs)
         self._path = f"layouts[{layout}]"

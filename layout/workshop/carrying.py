@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from shapely.geometry import Point as Spot
 
 from layout.geometry.outline import Point
+from layout.geometry.value import replace
 from layout.model.done import DoneRun, Left, Taken
 from layout.model.errors import WorkshopError
 from layout.model.plan import CutDown, Layout, Plan

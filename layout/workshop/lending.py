@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any
 
+from layout.geometry.value import replace
 from layout.model.done import Spare
 from layout.model.errors import WorkshopError
 from layout.model.project import Die, Machine, Panel, Paper, Project, Punch, Scrap

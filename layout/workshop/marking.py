@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Literal
 
@@ -15,6 +15,7 @@ from shapely.geometry import Point as Spot
 
 from layout.geometry.outline import Outline, Point, from_polygon
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.done import DoneRun, Left, Taken
 from layout.model.errors import WorkshopError
 from layout.model.plan import CutPanel, Layout, Plan, Punched, Run, StraightCut

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeVar
 
 from layout.geometry.outline import Point
+from layout.geometry.value import replace
 from layout.model.plan import Cut, CutDown, CutPanel, LaidScrap, Layout, Plan, Punched, Run, Unplaced
 from layout.model.project import Project
 

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import json
 import zlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 from layout.formats import done_part, project_file, reading
 from layout.formats.fields import Fields
 from layout.formats.values import FieldError
 from layout.geometry.outline import Outline
+from layout.geometry.value import replace
 from layout.model.done import Spare
 from layout.model.errors import WorkshopError
-from layout.model.project import NOTHING, Die, Machine, Panel, Paper, Punch, Scrap
+from layout.model.noted import NOTHING
+from layout.model.project import Die, Machine, Panel, Paper, Punch, Scrap
 
 Kind = Literal["die", "punch", "panel", "machine", "paper", "scrap", "spare"]
 KINDS: tuple[Kind, ...] = get_args(Kind)

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import shapely
 from shapely.geometry import Point, Polygon
 
 from layout.geometry.outline import Outline, from_polygon
+from layout.geometry.value import replace
 from layout.model.done import Spare
 from layout.model.project import Image, Project, Scrap, Wanted
 

@@ -6,7 +6,7 @@ import hashlib
 import json
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -14,6 +14,7 @@ from layout.formats.done_part import read_run, run_object
 from layout.formats.fields import Fields
 from layout.formats.project_file import read_scrap, scrap_object
 from layout.formats.values import FieldError
+from layout.geometry.value import replace
 from layout.model.done import DoneRun, Spare
 from layout.model.errors import WorkshopError
 from layout.model.plan import Plan

@@ -14,11 +14,11 @@ import math
 import statistics
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from random import Random
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run
 from layout.model.project import Die, Machine, Paper, Project, Scrap, Wanted
 from layout.rules import check

@@ -14,11 +14,12 @@ import os
 import sys
 import tempfile
 import time
-from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer
 from PySide6.QtWidgets import QApplication
+
+from layout.geometry.value import replace
 
 LIMIT_MS = 50.0
 TICK_MS = 5

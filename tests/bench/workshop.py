@@ -11,10 +11,10 @@ import statistics
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 from layout.geometry.outline import Outline
+from layout.geometry.value import replace
 from layout.model.project import Die, Scrap
 from layout.workshop import Workshop, open_workshop
 from tests.support.simple_plans import simple_project

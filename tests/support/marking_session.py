@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import random
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 from layout.formats.project_file import read_project, write_project
+from layout.geometry.value import replace
 from layout.model.errors import WorkshopError
 from layout.model.plan import Plan
 from layout.model.project import Project

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from itertools import product
 
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Punched, Run, Unplaced
 from layout.model.project import Project, Scrap, Wanted
 from layout.rules import check

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Punched, Run
 from layout.model.project import Die, Machine, Paper, Project, Punch, Scrap, Wanted
 

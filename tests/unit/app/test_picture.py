@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +16,7 @@ from layout.formats.plan_file import write_plan
 from layout.formats.project_file import write_project
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run
 from layout.model.project import Die, Machine, Paper, Project, Scrap, Wanted
 

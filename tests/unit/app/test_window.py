@@ -1,7 +1,5 @@
 """The window as a person uses it: with mouse and keys, all the way to the model and back."""
 
-from dataclasses import replace
-
 import pytest
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent
@@ -10,6 +8,7 @@ from PySide6.QtWidgets import QAbstractButton, QComboBox, QLineEdit, QTableView
 from app.document.files import save
 from app.document.state import State
 from layout.formats.project_file import project_bytes
+from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.model.project import Project
 from tests.support.desk import grid

@@ -1,11 +1,10 @@
 """One way of change: a step at a time, with names, merged where it is one gesture, and back to the same bytes."""
 
-from dataclasses import replace
-
 import pytest
 
 from app.document.document import Document
 from app.document.state import State
+from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.model.project import Project
 

@@ -1,12 +1,12 @@
 """Hand steps on plans: what lies over what, what is missing afterwards, and nothing lost on the way back."""
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
 
 from app.document import edits
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.rules import check
 from tests.support.desk import grid

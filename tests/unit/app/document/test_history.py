@@ -203,7 +203,7 @@ def comparable(findings):
 
 
 def _with(project, **fields):
-    from dataclasses import replace
+    from layout.geometry.value import replace
 
     return replace(project, **fields)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from app.document.document import Document
 from app.document.keeping import Keeping
 from app.document.state import State
 from app.start import open_first
+from layout.geometry.value import replace
 
 
 def test_a_busy_hand_cannot_put_keeping_off(qtbot, tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from tests.support.desk import grid
 @pytest.fixture
 def two_passes(window):
     """Return a window with a layout of six dies and two passes of it, each over a sheet of its own."""
-    from dataclasses import replace
+    from layout.geometry.value import replace
 
     project, plan = grid(3, 2, corners=24)
     (layout,) = plan.layouts
@@ -119,9 +119,8 @@ def test_all_passes_done_leave_an_empty_plate_that_says_so(two_passes) -> None:
 
 
 def test_more_kits_leave_what_is_done_done_and_ask_for_the_rest_alone(two_passes) -> None:
-    from dataclasses import replace
-
     from app.document.asking import ask
+    from layout.geometry.value import replace
 
     document = two_passes.document
     two_passes.marking.mark(0, 0)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 
 import pytest
 
 from app.document.asking import ask
 from app.document.files import previous_path, save
 from app.document.state import State
+from layout.geometry.value import replace
 from tests.support.desk import grid
 
 

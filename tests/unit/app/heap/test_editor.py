@@ -1,7 +1,5 @@
 """One scrap on the board: drawn by clicked corners, mended, stained, stamped; the document hears of it once."""
 
-from dataclasses import replace
-
 import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtWidgets import QAbstractButton, QComboBox, QLineEdit
@@ -11,6 +9,7 @@ from app.heap.open import open_scrap
 from layout.formats.project_file import parse_project, project_bytes
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.project import Image, Scrap
 
 LEFT = Qt.MouseButton.LeftButton

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 import shiboken6
 
@@ -11,6 +9,7 @@ from app.document.state import State
 from app.panels.kit_words import answer_words, fetch_words, head_words, pack_words, time_words
 from app.panels.kits import KitsDialog
 from app.planner.counting import Answer, answer_of
+from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.model.project import Project
 from layout.planning.kits import Gap

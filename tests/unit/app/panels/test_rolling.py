@@ -1,7 +1,5 @@
 """Under the rollers: the advice in the window does what it says, and marks are remembered for the machine."""
 
-from dataclasses import replace
-
 import pytest
 import shiboken6
 
@@ -9,6 +7,7 @@ from app.document.state import State
 from app.panels.rolling import WENT, known, open_rollers
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run
 from layout.model.project import Die, Machine, Paper, Project, Scrap, Wanted
 from layout.rules.rollers import run_profile

@@ -1,13 +1,12 @@
 """The stack in the window: it adds up, takes the pass's own paper, and is remembered for the machine."""
 
-from dataclasses import replace
-
 import pytest
 import shiboken6
 
 from app.document.state import State
 from app.panels.stacking import open_stack, parse_caliper_long, read, recipe_from
 from layout.geometry.paper_weight import WeightError
+from layout.geometry.value import replace
 
 
 @pytest.fixture

@@ -1,9 +1,8 @@
 """What is wrong is told by the numbers that the row of passes shows."""
 
-from dataclasses import replace
-
 from app.document.state import State
 from app.panels.words import in_passes, passes_words
+from layout.geometry.value import replace
 from layout.model.plan import Layout, Plan, Run
 from layout.model.project import Project
 

@@ -1,12 +1,11 @@
 """What a new plan changed is said in one sentence, and can be undone from there."""
 
-from dataclasses import replace
-
 import pytest
 
 from app.document import edits
 from app.planner.changes import what_changed
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Plan, Unplaced
 from tests.support.desk import grid
 

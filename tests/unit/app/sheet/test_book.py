@@ -19,6 +19,7 @@ from app.sheet.job import OWN_STEPS, SheetJob
 from layout.formats.plan_file import read_plan
 from layout.formats.project_file import read_project
 from layout.geometry.blanks.kinds import Sizes
+from layout.geometry.value import replace as changed
 from layout.model.errors import FileError
 from layout.model.plan import Plan
 from layout.model.project import Panel, Project, Wanted
@@ -103,7 +104,7 @@ def test_the_template_is_true_to_a_tenth_and_tiled_where_it_has_to_be(tmp_path: 
 
 def one_box(sizes: Sizes) -> SheetJob:
     blank = sizes.blank()
-    panel = Panel("box", "little box", blank.outline, blank.scores, {"blank": sizes.kept()})
+    panel = Panel("box", "little box", blank.outline, blank.scores, extra={"blank": sizes.kept()})
     return SheetJob(Project(panels=(panel,), wanted=(Wanted("w", "box"),), name="One box"), Plan(), A4)
 
 
@@ -127,7 +128,7 @@ def test_an_own_step_stands_in_its_place_with_its_picture(tmp_path: Path) -> Non
     address = "data:image/png;base64," + base64.b64encode(bytes(buffer.data().data())).decode()
     job = demo()
     steps = [{"words": "Tie the ribbon twice.", "picture": address}, {"words": "Done.", "picture": "data:image/x,!!"}]
-    own = replace(job, project=replace(job.project, extra={**job.project.extra, OWN_STEPS: steps}))
+    own = replace(job, project=changed(job.project, extra={**job.project.extra, OWN_STEPS: steps}))
     with read(own, tmp_path / "s.pdf") as file:
         told = " ".join(" ".join(p.get_text().split()) for p in file)
         assert "7 Tie the ribbon twice. 8 Done." in told

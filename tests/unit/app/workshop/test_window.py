@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from dataclasses import replace
 
 import pytest
 import shiboken6
@@ -13,6 +12,7 @@ from PySide6.QtTest import QTest
 from app.document.state import State
 from app.workshop.keeper import Keeper
 from app.workshop.window import WorkshopWindow
+from layout.geometry.value import replace
 from tests.support.desk import flower_die, grid
 
 

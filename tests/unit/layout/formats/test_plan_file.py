@@ -41,22 +41,22 @@ def tuples(of, least=0):
 
 RUN = st.builds(
     Run,
-    tuples(st.builds(LaidScrap, ID, POSE, COPIES, PART, EXTRA), least=1),
-    tuples(st.builds(Cut, st.just(0), st.just(0), ID, EXTRA)),
-    EXTRA,
+    tuples(st.builds(LaidScrap, ID, POSE, COPIES, PART, extra=EXTRA), least=1),
+    tuples(st.builds(Cut, st.just(0), st.just(0), ID, extra=EXTRA)),
+    extra=EXTRA,
 )
-LAYOUT = st.builds(Layout, ID, tuples(st.builds(PlacedDie, ID, POSE, EXTRA), least=1), tuples(RUN), EXTRA)
-CUT_DOWN = st.builds(CutDown, ID, tuples(st.builds(StraightCut, st.just(0), LINE, EXTRA)), COPY, EXTRA)
+LAYOUT = st.builds(Layout, ID, tuples(st.builds(PlacedDie, ID, POSE, extra=EXTRA), least=1), tuples(RUN), extra=EXTRA)
+CUT_DOWN = st.builds(CutDown, ID, tuples(st.builds(StraightCut, st.just(0), LINE, extra=EXTRA)), COPY, extra=EXTRA)
 PLANS = st.builds(
     Plan,
     st.lists(LAYOUT, max_size=2, unique_by=lambda layout: layout.id).map(tuple),
-    tuples(st.builds(Punched, ID, ID, ID, POSE, COPY, PART, EXTRA)),
+    tuples(st.builds(Punched, ID, ID, ID, POSE, COPY, PART, extra=EXTRA)),
     st.lists(CUT_DOWN, max_size=2, unique_by=lambda c: (c.scrap, c.copy)).map(tuple),
-    tuples(st.builds(CutPanel, ID, ID, ID, POSE, COPY, PART, EXTRA)),
-    tuples(st.builds(Unplaced, ID, st.integers(1, 999), TEXT, EXTRA)),
+    tuples(st.builds(CutPanel, ID, ID, ID, POSE, COPY, PART, extra=EXTRA)),
+    tuples(st.builds(Unplaced, ID, st.integers(1, 999), TEXT, extra=EXTRA)),
     st.integers(0, 99),
     TEXT,
-    EXTRA,
+    extra=EXTRA,
 )
 
 

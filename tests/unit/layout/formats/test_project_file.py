@@ -1,6 +1,5 @@
 import json
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -9,6 +8,7 @@ from hypothesis import strategies as st
 from layout.formats.project_file import parse_project, project_bytes, read_project, write_project
 from layout.geometry.outline import Outline, OutlineError
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.errors import FileError
 from layout.model.project import Clearances, Die, Image, Machine, Panel, Paper, Project, Punch, Scrap, Wanted
 from tests.support import shared
@@ -61,25 +61,27 @@ INFINITE = st.just(math.inf)
 def projects(draw):
     """Projects of every kind of thing, with names that fit together."""
     names = draw(st.lists(ID, min_size=6, max_size=6, unique=True))
-    paper = draw(st.builds(Paper, st.just(names[3]), TEXT, LENGTH, LENGTH, st.integers(1, 99), EXTRA))
-    image = st.builds(Image, ID, POSE, st.none() | outlines(), EXTRA)
+    paper = draw(st.builds(Paper, st.just(names[3]), TEXT, LENGTH, LENGTH, st.integers(1, 99), extra=EXTRA))
+    image = st.builds(Image, ID, POSE, st.none() | outlines(), extra=EXTRA)
     few = {"max_size": 2}
     scrap = st.builds(
         Scrap, st.just(names[4]), st.just(names[3]), outlines(), COUNT, ANGLE,
-        st.lists(outlines(), **few).map(tuple), st.lists(image, **few).map(tuple), EXTRA,
+        st.lists(outlines(), **few).map(tuple), st.lists(image, **few).map(tuple), extra=EXTRA,
     )  # fmt: skip
     turn = st.sampled_from(["any", "upright"]) | st.lists(ANGLE, min_size=1, max_size=3).map(tuple)
     wanted = st.builds(
         Wanted, st.just(names[5]), st.sampled_from(names[:3]), COUNT, st.sampled_from([None, names[3]]), turn,
-        st.none() | st.floats(0, 360), st.none() | TEXT, st.booleans(), EXTRA,
+        st.none() | st.floats(0, 360), st.none() | TEXT, st.booleans(), extra=EXTRA,
     )  # fmt: skip
     bed = st.floats(0, 50_000, exclude_min=True)
     return Project(
-        machine=draw(st.builds(Machine, TEXT, bed, bed, LENGTH, LENGTH, LENGTH | INFINITE, EXTRA)),
-        clearances=draw(st.builds(Clearances, LENGTH, LENGTH, LENGTH, LENGTH, EXTRA)),
-        dies=(draw(st.builds(Die, st.just(names[0]), TEXT, outlines(), outlines(), COUNT, EXTRA)),),
-        punches=(draw(st.builds(Punch, st.just(names[1]), TEXT, outlines(), PLACE, LENGTH | INFINITE, EXTRA)),),
-        panels=(draw(st.builds(Panel, st.just(names[2]), TEXT, outlines(), st.lists(LINE, **few).map(tuple), EXTRA)),),
+        machine=draw(st.builds(Machine, TEXT, bed, bed, LENGTH, LENGTH, LENGTH | INFINITE, extra=EXTRA)),
+        clearances=draw(st.builds(Clearances, LENGTH, LENGTH, LENGTH, LENGTH, extra=EXTRA)),
+        dies=(draw(st.builds(Die, st.just(names[0]), TEXT, outlines(), outlines(), COUNT, extra=EXTRA)),),
+        punches=(draw(st.builds(Punch, st.just(names[1]), TEXT, outlines(), PLACE, LENGTH | INFINITE, extra=EXTRA)),),
+        panels=(
+            draw(st.builds(Panel, st.just(names[2]), TEXT, outlines(), st.lists(LINE, **few).map(tuple), extra=EXTRA)),
+        ),
         papers=(paper,),
         scraps=(draw(scrap),),
         wanted=(draw(wanted),),

@@ -5,13 +5,13 @@ import os
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
 
 import pytest
 from shapely.geometry import Point, Polygon, box
 
 from layout.geometry.outline import Outline, from_polygon
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.nesting.bed import WORKERS, BedJob, DieJob, Effort, SheetJob, lay
 from tests.support import shared
 

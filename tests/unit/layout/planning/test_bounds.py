@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.project import Clearances, Die, Image, Machine, Paper, Project, Punch, Scrap, Wanted
 from layout.planning.bounds import bed_area, lower_bound
 from tests.support.small_beds import fewest_passes, small_project

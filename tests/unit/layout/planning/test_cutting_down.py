@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Plan, Unplaced
 from layout.model.project import Die, Panel, Paper, Project, Scrap, Wanted
 from layout.planning.cutting_down import Panelled, cut_panels

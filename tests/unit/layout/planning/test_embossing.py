@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -14,6 +13,7 @@ from layout.formats.plan_file import parse_plan, plan_bytes
 from layout.formats.project_file import parse_project, project_bytes
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.embossing import Embossed, Folder, Turn, folders, turns, with_folder, with_folders, with_turns
 from layout.model.plan import Plan, Unplaced
 from layout.model.project import Die, Paper, Project, Scrap, Wanted

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +10,7 @@ import pytest
 from layout.__main__ import main
 from layout.formats.plan_file import parse_plan
 from layout.formats.project_file import parse_project, project_bytes
+from layout.geometry.value import replace
 from layout.model.flat_profiles import wants_flat, with_flat
 from layout.model.plan import Plan
 from layout.planning import command

@@ -1,9 +1,8 @@
 """Kits in figures: every number below is counted by hand from the few passes it speaks of."""
 
-from dataclasses import replace
-
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.done import DoneRun
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Punched, Run
 from layout.model.project import Die, Done, Paper, Project, Punch, Scrap, Wanted

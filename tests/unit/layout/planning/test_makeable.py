@@ -1,10 +1,9 @@
 """What can I make? Squares on square sheets: how many go on one is counted by hand."""
 
-from dataclasses import replace
-
 import pytest
 
 from layout.geometry.outline import Outline
+from layout.geometry.value import replace
 from layout.model.project import Die, Machine, Paper, Project, Scrap, Wanted
 from layout.planning.makeable import (
     MOST_KITS,

@@ -1,11 +1,11 @@
 """The planner as a whole: known cases in their known passes, random projects, repeats, and what the user holds."""
 
 import os
-from dataclasses import replace
 
 import pytest
 
 from layout.formats.project_file import read_project
+from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.planning import planner
 from layout.planning.planner import STOPPED, Limits, make_plan, rank

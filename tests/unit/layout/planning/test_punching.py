@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from shapely.geometry import Polygon, box
@@ -11,6 +10,7 @@ from shapely.geometry import Polygon, box
 from layout.formats.project_file import read_project
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Plan, Punched, Unplaced
 from layout.model.project import Clearances, Image, Paper, Project, Punch, Scrap, Wanted
 from layout.planning.punching import punch_pieces

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.project import Die, Image, Machine, Panel, Paper, Project, Punch, Scrap, Wanted
 from layout.planning.reasons import reason
 

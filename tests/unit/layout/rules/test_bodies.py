@@ -1,8 +1,7 @@
-from dataclasses import replace
-
 import pytest
 
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import PlacedDie
 from layout.model.project import Clearances
 from layout.rules import check

@@ -1,6 +1,5 @@
 """While things move, the live rules say what the plain check of the whole plan says: the clever against the plain."""
 
-from dataclasses import replace
 from random import Random
 
 import pytest
@@ -8,6 +7,7 @@ import pytest
 from layout.formats.plan_file import read_plan
 from layout.formats.project_file import read_project
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Cut
 from layout.rules import check
 from layout.rules.live import LiveRules

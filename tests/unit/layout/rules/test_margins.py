@@ -1,9 +1,8 @@
-from dataclasses import replace
-
 import pytest
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import LaidScrap
 from layout.model.project import Clearances, Image
 from layout.rules import check

@@ -1,6 +1,5 @@
-from dataclasses import replace
-
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import CutDown, CutPanel, PlacedDie, Punched, Unplaced
 from layout.rules import check
 from tests.support.simple_plans import simple_plan, simple_project, with_dies

@@ -1,9 +1,9 @@
 import math
-from dataclasses import replace
 
 import pytest
 
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import LaidScrap
 from layout.rules import check
 from tests.support.simple_plans import simple_plan, simple_project, with_run

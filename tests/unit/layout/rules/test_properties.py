@@ -1,11 +1,11 @@
 """What must hold for every plan, whatever is in it."""
 
-from dataclasses import replace
 from random import Random
 
 import pytest
 
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.model.project import Clearances
 from layout.rules import RULES, check, layout_findings

@@ -1,9 +1,8 @@
-from dataclasses import replace
-
 import pytest
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import Punched
 from layout.rules import check
 from tests.support.simple_plans import simple_plan, simple_project

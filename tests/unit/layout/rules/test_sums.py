@@ -1,6 +1,5 @@
-from dataclasses import replace
-
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.plan import LaidScrap, Unplaced
 from layout.model.project import Wanted
 from layout.rules import check

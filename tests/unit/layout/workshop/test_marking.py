@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import random
 from collections import Counter
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from layout.formats.plan_file import read_plan
 from layout.formats.project_file import parse_project, project_bytes, read_project
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
+from layout.geometry.value import replace
 from layout.model.errors import WorkshopError
 from layout.model.plan import Cut, CutDown, LaidScrap, Layout, PlacedDie, Plan, Run, StraightCut
 from layout.model.project import Image, Project, Scrap, Wanted

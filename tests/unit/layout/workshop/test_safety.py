@@ -9,12 +9,12 @@ import sqlite3
 import subprocess
 import sys
 import time
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from layout.formats.project_file import parse_project, read_project
+from layout.geometry.value import replace
 from layout.model.errors import FileError, WorkshopError
 from layout.model.plan import Plan
 from layout.workshop import Workshop, open_workshop

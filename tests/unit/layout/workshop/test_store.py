@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from layout.formats.project_file import read_project
 from layout.geometry.outline import Outline
+from layout.geometry.value import replace
 from layout.model.done import Spare
 from layout.model.errors import FileError, WorkshopError
 from layout.model.project import Machine, Project, Scrap
