@@ -8,25 +8,24 @@ it is committed, so that a damaged file is rebuilt from the last backup without 
 from __future__ import annotations
 
 import contextlib
-import json
+import errno
 import os
-import shutil
 import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime
-from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
+from layout.formats.reading import one_line
 from layout.model.errors import WorkshopError
 from layout.workshop import schema
+from layout.workshop.backups import Backups, copy
+from layout.workshop.looking import code_of, number_of
 from layout.workshop.statements import STATEMENTS
-from layout.workshop.things import mark_of
 
 NAME = "workshop.db"
+BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 WAIT = 2.0  # seconds for another window to finish its change
-KEPT_BACKUPS = 3
-LARGE_JOURNAL = 4 * 2**20
 
 
 class Writing:
@@ -51,7 +50,7 @@ class Base:
 
     def __init__(self, folder: Path, wait: float = WAIT) -> None:
         self.folder, self.path, self._wait = folder, folder / NAME, wait
-        self.backups = folder / "workshop-backups"
+        self.backups = Backups(folder)
         self.notices: list[str] = []
         self.read_only = False
         try:
@@ -89,29 +88,24 @@ class Base:
 
     def _seal(self, work: Writing) -> None:
         """Number the change and note it in our own journal, before it is committed."""
-        number = _number(self._connection) + 1
+        number = number_of(self._connection) + 1
         work.do("set", "number", str(number))
-        line = json.dumps([number, work.noted], ensure_ascii=False) + "\n"
-        journal = self._journal()
-        with journal.open("ab") as file:
-            file.write(line.encode())
-            file.flush()
-            os.fsync(file.fileno())
+        self.backups.note(number, work.noted)
 
     def told(self, error: Exception) -> WorkshopError:
         """Say in a sentence what went wrong with the file."""
-        words = str(error)
-        if "locked" in words or "busy" in words:
+        words, code = str(error), code_of(error)
+        if code in BUSY:
             why = "is being changed by another window or program; wait a moment and try again"
-        elif "full" in words or getattr(error, "errno", None) == 28:
+        elif code == sqlite3.SQLITE_FULL or getattr(error, "errno", None) == errno.ENOSPC:
             why = "cannot be changed because the disk is full; make room and try again, nothing was lost"
-        elif "readonly" in words or isinstance(error, PermissionError):
+        elif code == sqlite3.SQLITE_READONLY or isinstance(error, PermissionError):
             why = "can only be read; ask for the right to write there or choose another folder"
-        elif isinstance(error, OSError) or "unable to open" in words:
+        elif isinstance(error, OSError) or code in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_IOERR):
             why = f"cannot be opened ({getattr(error, 'strerror', None) or words}); check the folder or choose another"
         else:
             (self.folder / "workshop.seal").unlink(missing_ok=True)
-            why = f"is damaged ({words}); close and open the program, the last backup is then restored"
+            why = f"is damaged ({one_line(words)[:200]}); close and open the program, the last backup is then restored"
         return WorkshopError(f"the workshop {self.path} {why}")
 
     def close(self) -> None:
@@ -131,10 +125,11 @@ class Base:
         self.read_only = not (_may_write(self.folder) and (not there or _may_write(self.path)))
         if self.read_only:
             self.notices.append(f"The workshop in {self.folder} can only be read; changes will not be kept there.")
-        if self._is_broken(there):
-            self._mend(there)
+        mended = self._is_broken(there) and self._mend()
         base = self._connect()
         self._make_ready(base)
+        if mended:
+            self._back_up(base)
         return base
 
     def _connect(self) -> sqlite3.Connection:
@@ -162,7 +157,7 @@ class Base:
             return
         if version < schema.VERSION:
             self._bring_up(base)
-        if not self.read_only and (0 < version < schema.VERSION or self._wants_backup()):
+        if not self.read_only and (0 < version < schema.VERSION or self.backups.wanted()):
             self._back_up(base)
 
     def _bring_up(self, base: sqlite3.Connection) -> None:
@@ -172,9 +167,8 @@ class Base:
             if version == 0:
                 schema.create(base)
             elif version < schema.VERSION:
-                self.backups.mkdir(exist_ok=True)
                 moment = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")
-                _copy(self.path, self.backups / f"before-version-{schema.VERSION}-{moment}.db")
+                copy(self.path, self.backups.folder / f"before-version-{schema.VERSION}-{moment}.db")
                 schema.migrate(base)
             base.execute("COMMIT")
         except BaseException:
@@ -185,127 +179,38 @@ class Base:
 
     def _is_broken(self, there: bool) -> bool:
         if not there or self.path.stat().st_size == 0:
-            return bool(self._all_backups()) or any(self.backups.glob("*.journal"))
+            return self.backups.any()
         if self._is_as_left():
             return False
+        from layout.workshop.mending import is_broken  # seldom needed
+
         try:
             with contextlib.closing(self._connect()) as base:
-                return not _is_whole(base) or self._differs_from_what_was_noted(base)
+                return is_broken(base, self.backups, compare=not self.read_only)
         except sqlite3.OperationalError as error:
-            if "locked" in str(error) or "busy" in str(error):
+            if code_of(error) in BUSY:
                 raise
-            return "unable to open" not in str(error) and "full" not in str(error)
+            return code_of(error) not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_FULL)
         except (sqlite3.DatabaseError, UnicodeDecodeError, ValueError):
             return True
 
-    def _mend(self, there: bool) -> None:
-        """Set a damaged file aside, restore the last backup that is whole, and carry out what came after it."""
+    def _mend(self) -> bool:
+        """Set a damaged file aside and make it anew; returns whether a backup is wanted then."""
         if self.read_only:
             raise WorkshopError(
                 f"the workshop {self.path} is damaged and can only be read; make it writable to mend it"
             )
-        said = f"The workshop {self.path.name} was missing or empty"
-        if there:
-            moment = datetime.now(UTC).strftime("%Y-%m-%d %H.%M.%S")
-            aside = self.folder / f"workshop damaged {moment}.db"
-            os.replace(self.path, aside)
-            hot = Path(f"{self.path}-journal")
-            if hot.exists():
-                os.replace(hot, f"{aside}-journal")
-            said = f"The workshop was damaged and is set aside as {aside.name}"
-        fresh = self.folder / "workshop.restoring"
-        found, changes = self._rebuild(fresh)
-        os.replace(fresh, self.path)
-        back = "an empty one was begun" if found is None and not changes else "all that was noted since is restored"
-        self.notices.append(f"{said}; {back}." if found is None else f"{said}; the last backup and {back}.")
+        from layout.workshop.mending import mend
 
-    def _differs_from_what_was_noted(self, base: sqlite3.Connection) -> bool:
-        """Whether a file that nobody closed is another than the backup and all noted since: turned bits in a text.
-
-        A file of a newer or an older version, or one whose notes are not all there, is believed.
-        """
-        if self.read_only or schema.version_of(base) != schema.VERSION:
-            return False
-        base.execute("BEGIN")
-        try:
-            number = _number(base)
-            twin = self.folder / "workshop.twin"
-            try:
-                self._rebuild(twin, number, trusting=True)
-                with contextlib.closing(sqlite3.connect(twin)) as other:
-                    base.text_factory = other.text_factory = bytes  # a turned bit may leave no text at all
-                    return _number(other) == number and not _hold_the_same(base, other)
-            except sqlite3.DatabaseError:
-                return False  # the backup is the damaged one
-            finally:
-                twin.unlink(missing_ok=True)
-        finally:
-            base.execute("ROLLBACK")
-
-    def _rebuild(self, path: Path, most: int | None = None, *, trusting: bool = False) -> tuple[Path | None, int]:
-        """Make a file anew from the last whole backup and what was noted since, up to a number."""
-        path.unlink(missing_ok=True)
-        older = [b for b in self._all_backups() if most is None or int(b.stem) <= most]
-        found = next((b for b in older if trusting or _file_is_whole(b)), None)
-        if found is not None:
-            shutil.copyfile(found, path)
-        return found, self._carry_out(path, "" if found is None else found.stem, most)
-
-    def _carry_out(self, path: Path, since: str, most: int | None = None) -> int:
-        """Carry out the journals' changes that a backup does not hold yet; returns how many."""
-        with contextlib.closing(sqlite3.connect(path, isolation_level=None)) as base:
-            base.execute("BEGIN")
-            if schema.version_of(base) == 0:
-                schema.create(base)
-            else:
-                schema.migrate(base)
-            changes = self._noted(since)
-            number, done = _number(base), 0
-            while number + 1 in changes and number != most:
-                number += 1
-                for name, *values in changes[number]:
-                    base.execute(STATEMENTS[name], values)
-                done += 1
-            base.execute("COMMIT")
-        return done
-
-    def _noted(self, since: str) -> dict[int, list[list[Any]]]:
-        """Read the journals from a backup on; of a number noted twice the later counts, the first was not committed."""
-        changes: dict[int, list[list[Any]]] = {}
-        for journal in sorted(j for j in self.backups.glob("*.journal") if j.stem >= since):
-            for line in journal.read_bytes().splitlines():
-                with contextlib.suppress(ValueError, TypeError):
-                    number, statements = json.loads(line)
-                    if all(s[0] in STATEMENTS for s in statements):
-                        changes[number] = statements
-        return changes
+        mended = mend(self.path, self.backups)
+        self.notices.append(mended.notice)
+        return mended.wants_backup
 
     # ---- backups -------------------------------------------------------------------------------------------------
 
-    def _all_backups(self) -> list[Path]:
-        return sorted(self.backups.glob("[0-9]*.db"), reverse=True)
-
-    def _journal(self) -> Path:
-        self.backups.mkdir(exist_ok=True)
-        newest = next(iter(self._all_backups()), None)
-        return self.backups / f"{newest.stem if newest else '000000000'}.journal"
-
-    def _wants_backup(self) -> bool:
-        journal = self._journal()
-        return journal.exists() and journal.stat().st_size > LARGE_JOURNAL
-
     def _back_up(self, base: sqlite3.Connection) -> None:
-        """Copy the file while nobody changes it, and drop what is older than the backups kept."""
         try:
-            base.execute("BEGIN IMMEDIATE")
-            try:
-                _copy(self.path, self.backups / f"{_number(base):09d}.db")
-            finally:
-                base.execute("ROLLBACK")
-            kept = [b.stem for b in self._all_backups()[:KEPT_BACKUPS]]
-            for old in (*self.backups.glob("[0-9]*.db"), *self.backups.glob("*.journal")):
-                if kept and len(kept) == KEPT_BACKUPS and old.stem < kept[-1]:
-                    old.unlink(missing_ok=True)
+            self.backups.make(base, self.path)
         except (OSError, sqlite3.Error):
             self.notices.append("The workshop could not be backed up now; make room on the disk.")
 
@@ -330,59 +235,5 @@ class Base:
         (self.folder / "workshop.seal").write_text(self._stamp())
 
 
-def _number(base: sqlite3.Connection) -> int:
-    row = base.execute("SELECT value FROM settings WHERE name = 'number'").fetchone()
-    return int(row[0]) if row else 0
-
-
-def _is_whole(base: sqlite3.Connection) -> bool:
-    """Whether a file passes the database's own check, is ours, and every row is as it was written."""
-    if base.execute("PRAGMA integrity_check(1)").fetchone()[0] != "ok":
-        return False
-    version = schema.version_of(base)
-    tables = {row[0] for row in base.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
-    if version == 0:
-        return not tables
-    if base.execute("PRAGMA application_id").fetchone()[0] != schema.APPLICATION or "things" not in tables:
-        return False
-    if version > schema.VERSION:  # a flipped bit is no newer version: that is noted twice
-        noted = base.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()
-        return noted is None or noted[0] != str(schema.VERSION)
-    where = "bodies" if version >= 2 else "things"
-    return all(mark_of(body) == mark for body, mark in base.execute(f"SELECT body, mark FROM {where}"))
-
-
 def _may_write(path: Path) -> bool:
     return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
-
-
-def _hold_the_same(one: sqlite3.Connection, other: sqlite3.Connection) -> bool:
-    tables = one.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'").fetchall()
-    return all(_same(one, other, f"SELECT * FROM {name.decode()}") for (name,) in tables)
-
-
-def _same(one: sqlite3.Connection, other: sqlite3.Connection, question: str) -> bool:
-    return all(a == b for a, b in zip_longest(one.execute(question), other.execute(question)))
-
-
-def _file_is_whole(path: Path) -> bool:
-    try:
-        with contextlib.closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as base:
-            return _is_whole(base)
-    except (sqlite3.Error, UnicodeDecodeError, ValueError):
-        return False
-
-
-def _copy(source: Path, target: Path) -> None:
-    """Copy a file so that the copy is whole or not there."""
-    target.parent.mkdir(exist_ok=True)
-    half = target.with_suffix(".half")
-    try:
-        with source.open("rb") as old, half.open("wb") as new:
-            shutil.copyfileobj(old, new, 2**20)
-            new.flush()
-            os.fsync(new.fileno())
-        os.replace(half, target)
-    except OSError:
-        half.unlink(missing_ok=True)
-        raise

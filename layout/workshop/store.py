@@ -19,12 +19,10 @@ from layout.workshop.things import (
     Kit,
     Model,
     Thing,
-    count_of,
     from_body,
-    kind_of,
     mark_of,
-    name_of,
     outline_of,
+    row_of,
     to_body,
     with_count,
     without_reference,
@@ -150,8 +148,9 @@ class Drawer:
         before = work.ask("SELECT body FROM bodies WHERE thing = ?", name)
         bare = without_reference(model)
         body = to_body(bare)
-        _write(work, bare, name, body, note, source)
         moment = now()
+        work.do("put", *row_of(bare, name, note, source, moment))
+        work.do("body", name, body, mark_of(body))
         work.do("history", moment, "put", "", "", name, before[0][0] if before else None, body)
         return name
 
@@ -191,16 +190,6 @@ class Drawer:
     def worth_keeping(self, size: float) -> None:
         with self.base.writing() as work:
             work.do("set", "worth keeping", repr(float(size)))
-
-
-def _write(work: Writing, model: Model, name: str, body: str, note: str, source: str) -> None:
-    outline, paper = outline_of(model), getattr(model, "paper", "")
-    x0, y0, x1, y1 = outline.bounds if outline is not None else (0.0, 0.0, 0.0, 0.0)
-    called = name_of(model)
-    words = " ".join((called, paper, note, source)).casefold()
-    size = round(x1 - x0, 3), round(y1 - y0, 3)
-    work.do("put", name, kind_of(model), called, count_of(model), paper, note, source, *size, now(), words)
-    work.do("body", name, body, mark_of(body))
 
 
 def _tag(work: Writing, name: str, tags: Iterable[str]) -> None:

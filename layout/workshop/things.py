@@ -112,6 +112,29 @@ def to_object(model: Model) -> dict[str, Any]:
     return {key: value for key, value in made.items() if value is not None}
 
 
+def kind_by(tree: Any) -> Kind:
+    """Tell the kind of a thing by the fields that only it has."""
+    signs: dict[str, Kind] = {
+        "body": "die",
+        "reach": "punch",
+        "bed": "machine",
+        "layers": "paper",
+        "scores": "panel",
+        "up": "scrap",
+    }
+    return next((kind for sign, kind in signs.items() if sign in tree), "spare")
+
+
+def row_of(model: Model, name: str, note: str, source: str, moment: str) -> tuple[Any, ...]:
+    """Return the row by which a thing is found: kind, name, count, sides in mm, and the words searched for."""
+    outline, paper = outline_of(model), getattr(model, "paper", "")
+    x0, y0, x1, y1 = outline.bounds if outline is not None else (0.0, 0.0, 0.0, 0.0)
+    called = name_of(model)
+    words = " ".join((called, paper, note, source)).casefold()
+    size = round(x1 - x0, 3), round(y1 - y0, 3)
+    return name, kind_of(model), called, count_of(model), paper, note, source, *size, moment, words
+
+
 def from_object(kind: Kind, tree: Any, path: str = "") -> Model:
     """Read a thing from its JSON object; raises FieldError."""
     fields = Fields(tree, path)

@@ -8,7 +8,7 @@ import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 from layout.formats.done_part import read_run, run_object
 from layout.formats.fields import Fields
@@ -26,6 +26,7 @@ from layout.workshop.things import (
     Model,
     Thing,
     count_of,
+    kind_by,
     mark_of,
     reference,
     to_body,
@@ -329,8 +330,9 @@ class Workshop(Drawer):
             if before is None:
                 work.do("remove", thing)
             else:
-                kind = present[0][1] if present else _kind_by(before)
-                self.put_in(work, from_object(kind, json.loads(before)), thing)
+                tree = json.loads(before)
+                kind = present[0][1] if present else kind_by(tree)
+                self.put_in(work, from_object(kind, tree), thing)
             work.do("walked back", number)
 
 
@@ -343,13 +345,6 @@ def spare_id(spare: Spare) -> str:
     """Return the tin's id of such pieces: the same for all that are alike."""
     alike = to_body(replace(spare, wanted="", count=1))
     return "spare-" + hashlib.sha256(alike.encode()).hexdigest()[:20]
-
-
-def _kind_by(body: str) -> Any:
-    """Tell the kind of a thing that was removed by the fields that only it has."""
-    tree = json.loads(body)
-    signs = {"body": "die", "reach": "punch", "bed": "machine", "layers": "paper", "scores": "panel", "up": "scrap"}
-    return next((kind for sign, kind in signs.items() if sign in tree), "spare")
 
 
 def _id_at(work: Writing, path: Path | None) -> str:

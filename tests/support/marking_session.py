@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from layout.formats.project_file import read_project, write_project
@@ -55,18 +56,33 @@ def state(shop: Workshop, project: Project) -> str:
     return f"{project.extra.get('edits', 0)} {len(shop.things('die', limit=-1))} {marks}"
 
 
-def main() -> None:
-    """Work until killed."""
-    folder, dice, path = Path(sys.argv[1]), random.Random(int(sys.argv[2])), Path(sys.argv[3])
+def work(
+    folder: Path, seed: int, path: Path, say: Callable[[str], None], most: int = 10**6, first: str = "opened"
+) -> None:
+    """Open workshop and project, and do gestures, each told when it is over."""
+    dice = random.Random(seed)
     with open_workshop(folder) as shop:
         project = shop.agree(read_project(path), Plan(), path).project
-        for _ in range(int(sys.argv[4]) if len(sys.argv) > 4 else 10**6):
+        if first:
+            say(f"{first} {state(shop, project)}")
+        for _ in range(most):
             try:
                 project = gesture(shop, project, path, dice)
             except WorkshopError as error:
-                print(f"told {error}", flush=True)
+                say(f"told {error}")
                 continue
-            print(f"over {state(shop, project)}", flush=True)
+            say(f"over {state(shop, project)}")
+
+
+def sheets(shop: Workshop, name: str) -> int:
+    """Return how many sheets of that name the drawer holds."""
+    return sum(t.count for t in shop.things("scrap", limit=-1) if t.name == name)
+
+
+def main() -> None:
+    """Work until killed, or so many gestures."""
+    folder, seed, path, *most = sys.argv[1:]
+    work(Path(folder), int(seed), Path(path), lambda line: print(line, flush=True), int(*most or ["1000000"]), "")
 
 
 if __name__ == "__main__":

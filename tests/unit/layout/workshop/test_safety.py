@@ -4,75 +4,29 @@ from __future__ import annotations
 
 import contextlib
 import os
-import random
 import sqlite3
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
 
-from layout.formats.project_file import parse_project, read_project
+from layout.formats.project_file import read_project
 from layout.geometry.value import replace
-from layout.model.errors import FileError, WorkshopError
+from layout.model.errors import WorkshopError
 from layout.model.plan import Plan
 from layout.workshop import Workshop, open_workshop
 from layout.workshop.base import Base
 from tests.support.broken_files import as_nobody
-from tests.support.marking_session import begin
+from tests.support.marking_session import begin, sheets
 from tests.support.simple_plans import simple_plan, simple_project
 
 ROOT = Path(__file__).resolve().parents[4]
-KILLS = int(os.environ.get("PLATEFUL_KILLS", "8"))
-MUTATIONS = int(os.environ.get("PLATEFUL_MUTATIONS", "60"))
 
 
 def session(folder: Path, seed: int, path: Path, *more: str) -> subprocess.Popen[str]:
     command = [sys.executable, "-m", "tests.support.marking_session", str(folder), str(seed), str(path), *more]
     return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True)
-
-
-def sheets(shop: Workshop, name: str) -> int:
-    return sum(t.count for t in shop.things("scrap", limit=-1) if t.name == name)
-
-
-def assert_agree(shop: Workshop, path: Path, start: int) -> tuple[int, int, set[str]]:
-    """Project and drawer hold the same sheets and marks after they met; returns edits, dies and marks."""
-    project = shop.agree(read_project(path), Plan(), path).project
-    again = shop.agree(project, Plan(), path)
-    assert (again.project, again.notices) == (project, ())
-    mine = next((s.count for s in project.scraps if s.id == "s"), 0)
-    assert mine == sheets(shop, "s") == start - len(project.done.runs)
-    lefts = [s for s in project.scraps if s.id.startswith("s left")]
-    assert sorted(s.id for s in lefts) == sorted(t.name for t in shop.things("scrap", limit=-1) if "left" in t.name)
-    edits = int(project.extra.get("edits", 0))
-    return edits, len(shop.things("die", limit=-1)), {r.id for r in project.done.runs}
-
-
-def test_killed_at_any_moment_nothing_before_the_last_gesture_is_missing(tmp_path: Path) -> None:
-    path = begin(tmp_path, "kits")
-    dice = random.Random(KILLS)
-    for kill in range(KILLS):
-        work = session(tmp_path, kill, path)
-        assert work.stdout is not None
-        lines = [work.stdout.readline()]  # one gesture at least, then at any moment of the following ones
-        time.sleep(dice.uniform(0.0, 0.15))
-        work.kill()
-        lines += work.stdout.readlines()
-        work.stdout.close()
-        work.wait()
-        last = [line for line in lines if line.endswith("\n")][-1]
-        with open_workshop(tmp_path) as shop:
-            assert shop.notices == ()
-            assert shop.base.ask("PRAGMA integrity_check") == [("ok",)]
-            edits, dies, marks = assert_agree(shop, path, 1000)
-            _, said_edits, said_dies, *said = last.split()
-            told = set(said[0].split(",")) if said else set()
-            # One gesture more may have been over before it could be told; none may be missing.
-            assert (edits - int(said_edits)) + (dies - int(said_dies)) + len(marks ^ told) in (0, 1)
-            assert edits >= int(said_edits)
-            assert dies >= int(said_dies)
 
 
 def test_two_windows_marking_at_once_lose_nothing_and_spend_no_sheet_twice(tmp_path: Path) -> None:
@@ -164,45 +118,6 @@ def test_a_full_disk_costs_a_sentence_and_nothing_else(tmp_path: Path) -> None:
         subprocess.run(["umount", str(disk)], check=True)
 
 
-def test_a_damaged_workshop_is_set_aside_and_rebuilt_whole(tmp_path: Path) -> None:
-    """Files cut off or with bits turned, some of them all over the place."""
-    with open_workshop(tmp_path / "good") as shop:
-        shop.take_over(simple_project())
-        shop.base.back_up()
-        project = shop.take_over(simple_project(name="second"))
-        shop.mark_done(project, simple_plan(), "A", 0)
-        rows = contents(shop)
-    good = (tmp_path / "good" / "workshop.db").read_bytes()
-    dice = random.Random(7)
-    mended = 0
-    for number in range(MUTATIONS):
-        folder = copy_of(tmp_path / "good", tmp_path / f"bad-{number % 4}")
-        (folder / "workshop.db").write_bytes(mutated(good, dice))
-        with open_workshop(folder) as shop:
-            assert contents(shop) == rows
-            mended += bool(shop.notices)
-            aside = list(folder.glob("workshop damaged *.db"))
-            assert all(aside[0].name in n for n in shop.notices) if aside else True
-    assert mended > MUTATIONS / 4
-
-
-def test_a_damaged_project_file_costs_one_sentence(tmp_path: Path) -> None:
-    with open_workshop(tmp_path) as shop:
-        from layout.formats.project_file import project_bytes
-
-        good = project_bytes(shop.mark_done(simple_project(), simple_plan(), "A", 0).project)
-    dice = random.Random(8)
-    refused = 0
-    for _ in range(MUTATIONS):
-        try:
-            parse_project(mutated(good, dice), "boxes.json")
-        except FileError as error:
-            refused += 1
-            said = str(error)
-            assert said.startswith("boxes.json: ") and "\n" not in said  # noqa: PT018
-    assert refused > MUTATIONS / 4
-
-
 def fill(shop: Workshop) -> int:
     """Put dies into the drawer until the disk is full; returns how many went in."""
     die = replace(simple_project().dies[0], name="n" * 2000)
@@ -213,28 +128,6 @@ def fill(shop: Workshop) -> int:
             assert "the disk is full; make room and try again, nothing was lost" in str(error)  # noqa: PT017
             return count
     pytest.fail("the disk was never full")
-
-
-def contents(shop: Workshop) -> list[object]:
-    tables = ("things", "bodies", "tags", "sets", "runs", "projects", "history")
-    return [shop.base.ask(f"SELECT * FROM {table} ORDER BY 1") for table in tables]
-
-
-def copy_of(source: Path, target: Path) -> Path:
-    import shutil
-
-    shutil.rmtree(target, ignore_errors=True)
-    shutil.copytree(source, target)
-    return target
-
-
-def mutated(good: bytes, dice: random.Random) -> bytes:
-    if dice.random() < 0.3:
-        return good[: dice.randrange(len(good))]
-    bad = bytearray(good)
-    for _ in range(dice.choice((1, 1, 8, 200))):
-        bad[dice.randrange(len(bad))] ^= 1 << dice.randrange(8)
-    return bytes(bad)
 
 
 def test_an_older_workshop_is_brought_up_after_a_backup(tmp_path: Path) -> None:
