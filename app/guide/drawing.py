@@ -8,8 +8,9 @@ from functools import cached_property
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from PySide6.QtGui import QPainterPath
 from shapely import unary_union
-from shapely.geometry import Polygon, box
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import HATCHES, cross_hatch, hatch
@@ -29,7 +30,7 @@ from app.guide.marks import (
     TAPE_LINE,
     badge,
     metal,
-    name_tag,
+    name_tags,
 )
 from app.guide.paper import laid_paper
 from app.guide.pictures import outline
@@ -64,6 +65,11 @@ class Drawing:
         return [shapely.simplify(paper, COARSE) for paper in self.papers]
 
     @cached_property
+    def paths(self) -> list[QPainterPath]:
+        """The scraps' borders as the grid of room takes them."""
+        return [path_of(paper) for paper in self.coarse]
+
+    @cached_property
     def holes(self) -> list[BaseGeometry]:
         """What is out of each scrap already."""
         found = [(laid, gone_before(self.job, self.layout, self.places[0], laid)) for laid in self.run.scraps]
@@ -73,8 +79,8 @@ class Drawing:
     def labels(self) -> Labels:
         """The room for words that all lines of this page leave, join marks too."""
         canvas = Canvas(self.tile.window)
-        for paper in self.coarse:
-            canvas.line(path_of(paper))
+        for path in self.paths:
+            canvas.line(path)
         for hole in map(path_of, self.holes):
             canvas.area(hole)
             canvas.line(hole)
@@ -90,8 +96,8 @@ class Drawing:
     def grounds(self) -> NDArray[np.uint32]:
         """The number of the scrap, from 1, that each cell of the page shows, 0 under dies."""
         canvas = Canvas(self.tile.window)
-        for number, paper in enumerate(self.coarse, 1):
-            canvas.area(path_of(paper), number)
+        for number, path in enumerate(self.paths, 1):
+            canvas.area(path, number)
         return np.where(self.taped.owners > 0, 0, canvas.numbers())
 
     @cached_property
@@ -164,7 +170,7 @@ class Drawing:
         middle, y = bed.x + bed.width / 2, bed.y - 3.2
         half = width_of(FEED_WORDS, 3.0) / 2
         around = Box(middle - half - 8, y - 3, 2 * half + 16, 6)
-        ink.area(box(around.x, around.y, around.right, around.bottom))
+        ink.blank(around)
         ink.text((middle, y + 1.1), FEED_WORDS, 3.0, align="middle")
         for x in (middle - half - 5, middle + half + 5):
             ink.line([(x, y + 2.2), (x, y - 2.4)], 0.5)
@@ -216,15 +222,12 @@ class Drawing:
         badge(ink, (spot.x, spot.y), shown)
 
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
-        words = self.paper_words(number)
-        shown = [words, words, self.job.names.scraps[laid.scrap], self.job.names.scraps[laid.scrap], ""]
-        widths = [width_of(name, 3.2, True) + 1.5 for name in shown]
-        heights = (7.0, 11.0, 7.0, 11.0, 6.5)
-        sizes = [(w + 7 if h == 7.0 else max(w, 6.5), h) for w, h in zip(widths, heights, strict=True)]
+        tags = name_tags(self.paper_words(number), self.job.names.scraps[laid.scrap])
         ground = Ground(self.grounds, number + 1)
-        found = self.labels.place(("paper", laid.scrap), ground, _around(self.coarse[number]), *sizes)
+        within, sizes = _around(self.coarse[number]), [tag.size for tag in tags]
+        found = self.labels.place(("paper", laid.scrap), ground, within, *sizes)
         if found is not None:
-            name_tag(ink, found[1], shown[found[0]], self.up(laid))
+            tags[found[0]].paint(ink, found[1], self.up(laid))
 
 
 def _around(shape: BaseGeometry, reach: float = 0.0) -> Box:

@@ -63,6 +63,16 @@ class Ink:
         """Fill a polygon or several (openings stay open), without a border."""
         self.painter.fillPath(path_of(shape), QBrush(colour))
 
+    def patch(self, points: Points, colour: QColor = WHITE) -> None:
+        """Fill a ring of few corners, without a border."""
+        self.painter.setPen(Qt.PenStyle.NoPen)
+        self.painter.setBrush(QBrush(colour))
+        self.painter.drawPolygon(_polygon(points))
+
+    def blank(self, box: Box) -> None:
+        """Fill a rectangle with white."""
+        self.painter.fillRect(_rect(box), WHITE)
+
     def plate(
         self,
         shape: BaseGeometry | QPainterPath,

@@ -49,11 +49,7 @@ class Labels:
         if known is not None and (known[0] >= len(sizes) or not self._still(*known, ground, sizes)):
             known = None
         larger = sizes if known is None else sizes[: known[0]]
-        for which, (width, height) in enumerate(larger):
-            box = self.room.fit(ground, within, width, height)
-            if box is not None:
-                return which, box
-        return known
+        return (self.room.fit(ground, within, larger) if larger else None) or known
 
     def _still(self, which: int, place: Box, ground: Ground, sizes: Sizes) -> bool:
         large = place.width >= sizes[which][0] - SPARE and place.height >= sizes[which][1]

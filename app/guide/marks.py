@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtGui import QPainterPath
-from shapely.geometry import Polygon, box
+from dataclasses import dataclass
+from functools import lru_cache
 
-from app.guide.ink import BLACK, Ink
+from PySide6.QtGui import QPainterPath
+
+from app.guide.ink import BLACK, Ink, width_of, wrap
 from app.guide.sheet import Box
 
 METAL_LINE = 0.2
@@ -19,6 +21,8 @@ TAPE_LINE = 0.15
 TAPE_DASH = (0.6, 0.4)
 BED_LINE = 0.5
 BADGE = 2.6
+TAG, TAG_ROW = 3.2, 3.9
+"""Size of a scrap's name, and from one of its rows to the next (mm)."""
 
 
 def metal(ink: Ink, body: QPainterPath, cut: QPainterPath, used: bool = True) -> None:
@@ -34,18 +38,48 @@ def badge(ink: Ink, centre: tuple[float, float], shown: str) -> None:
     ink.text((centre[0], centre[1] + 1.15), shown, 3.2, bold=True, align="middle")
 
 
-def name_tag(ink: Ink, place: Box, words: str, up: tuple[float, float]) -> None:
-    """Write a scrap's name with its way up: beside each other, one under the other, or the arrow alone."""
-    ink.area(box(place.x, place.y, place.right, place.bottom))
-    middle = place.x + place.width / 2
-    if not words:
-        paint_up(ink, (middle, place.y + place.height / 2), up)
-    elif place.height < 9:
-        paint_up(ink, (place.x + 3.4, place.y + 3.5), up)
-        ink.text((place.x + 7.2, place.y + 4.6), words, 3.2, bold=True)
-    else:
-        paint_up(ink, (middle, place.y + 3.4), up)
-        ink.text((middle, place.y + 9.8), words, 3.2, bold=True, align="middle")
+@dataclass(frozen=True, slots=True)
+class NameTag:
+    """A scrap's name in rows with its way up beside or above them; the arrow alone without rows."""
+
+    rows: tuple[str, ...]
+    beside: bool = True
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height, mm."""
+        wide, high = max((width_of(row, TAG, True) for row in self.rows), default=0.0), TAG_ROW * len(self.rows)
+        if not self.rows:
+            return 6.5, 6.5
+        return (wide + 8.5, max(7.0, high + 2.0)) if self.beside else (max(wide + 1.5, 6.5), high + 7.5)
+
+    def paint(self, ink: Ink, place: Box, up: tuple[float, float]) -> None:
+        """Write it into a box of its size, on white."""
+        ink.blank(place)
+        middle, high = place.x + place.width / 2, place.y + place.height / 2
+        if self.rows and self.beside:
+            paint_up(ink, (place.x + 3.4, high), up)
+            self._write(ink, (place.x + 7.2, high - TAG_ROW * len(self.rows) / 2), "left")
+        else:
+            paint_up(ink, (middle, place.y + 3.3), up)
+            self._write(ink, (middle, place.y + 6.6), "middle")
+
+    def _write(self, ink: Ink, top: tuple[float, float], align: str) -> None:
+        for number, row in enumerate(self.rows, 1):
+            ink.text((top[0], top[1] + TAG_ROW * number - 0.9), row, TAG, bold=True, align=align)
+
+
+@lru_cache(maxsize=512)
+def name_tags(*names: str) -> tuple[NameTag, ...]:
+    """Return the tags for a scrap by how much they tell: the longest name first, in few rows first, the arrow last."""
+    made = []
+    for words in names:
+        longest = max(width_of(word, TAG, True) for word in words.split(" "))
+        broken = dict.fromkeys(
+            wrap(words, width, TAG, True) for width in (1e4, width_of(words, TAG, True) * 0.6, longest)
+        )
+        made += [NameTag(rows, beside) for rows in broken for beside in (True, False)]
+    return (*dict.fromkeys(made), NameTag(()))
 
 
 def paint_up(ink: Ink, centre: tuple[float, float], up: tuple[float, float], half: float = 2.8) -> None:
@@ -56,4 +90,4 @@ def paint_up(ink: Ink, centre: tuple[float, float], up: tuple[float, float], hal
     side = half * 0.46
     ink.line([tail, neck], 0.6)
     head = [tip, (neck[0] - uy * side, neck[1] + ux * side), (neck[0] + uy * side, neck[1] - ux * side)]
-    ink.area(Polygon(head), BLACK)
+    ink.patch(head, BLACK)

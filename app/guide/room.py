@@ -8,6 +8,7 @@ by halving, each size tried at all places at once by sums over the grid (summed-
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -24,6 +25,7 @@ CLEAR = 0.5
 MOST_MARGIN = 20
 """Words are put no deeper than so many cells: deeper looks no better."""
 Mask = NDArray[np.bool_]
+Sums = NDArray[np.int32]
 Span = tuple[slice, slice]
 
 
@@ -81,16 +83,21 @@ class Room:
         over = self._over(box)
         return bool(ground.over(over).all()) and not self.taken[over].any()
 
-    def fit(self, ground: Ground, within: Box, width: float, height: float) -> Box | None:
-        """Return the box of a size that lies deepest on free ground in a part of the page; None where none does."""
+    def fit(self, ground: Ground, within: Box, sizes: Sequence[tuple[float, float]]) -> tuple[int, Box] | None:
+        """Return the first of the sizes (mm) that fits on free ground in a part of the page, and its box there.
+
+        It lies as deep as it can; None where no size fits.
+        """
         rows, columns = self._over(within)
-        across, down = math.ceil(width / CELL) + 1, math.ceil(height / CELL) + 1
-        spot = deepest(ground.over((rows, columns)) & ~self.taken[rows, columns], across, down)
-        if spot is None:
-            return None
-        row, column = spot[0] + rows.start + down / 2, spot[1] + columns.start + across / 2
-        middle = self.box.x + column * CELL, self.box.y + row * CELL
-        return Box(middle[0] - width / 2, middle[1] - height / 2, width, height)
+        sums = summed(ground.over((rows, columns)) & ~self.taken[rows, columns])
+        for which, (width, height) in enumerate(sizes):
+            across, down = math.ceil(width / CELL) + 1, math.ceil(height / CELL) + 1
+            spot = deepest(sums, across, down)
+            if spot is not None:
+                row, column = spot[0] + rows.start + down / 2, spot[1] + columns.start + across / 2
+                middle = self.box.x + column * CELL, self.box.y + row * CELL
+                return which, Box(middle[0] - width / 2, middle[1] - height / 2, width, height)
+        return None
 
     def _over(self, box: Box) -> Span:
         """Return the cells that a box touches."""
@@ -101,10 +108,15 @@ class Room:
         return rows, slice(min(max(int(left), 0), wide), min(max(math.ceil(right), 0), wide))
 
 
-def deepest(free: Mask, across: int, down: int) -> tuple[int, int] | None:
-    """Return row and column of the box of so many cells that has the widest free margin; of equals the middle one."""
+def summed(free: Mask) -> Sums:
+    """Return for each corner of the grid how many cells above and to the left of it are free."""
     sums = np.zeros((free.shape[0] + 1, free.shape[1] + 1), dtype=np.int32)
     np.cumsum(np.cumsum(free, axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
+    return sums
+
+
+def deepest(sums: Sums, across: int, down: int) -> tuple[int, int] | None:
+    """Return row and column of the box of so many cells that has the widest free margin; of equals the middle one."""
     best, low, high = _fits(sums, across, down), 0, MOST_MARGIN + 1
     if len(best) == 0:
         return None
@@ -119,7 +131,7 @@ def deepest(free: Mask, across: int, down: int) -> tuple[int, int] | None:
     return int(best[nearest, 0]), int(best[nearest, 1])
 
 
-def _fits(sums: NDArray[np.int32], across: int, down: int) -> NDArray[np.intp]:
+def _fits(sums: Sums, across: int, down: int) -> NDArray[np.intp]:
     """Return the first cells of all boxes of so many cells that are wholly free."""
     if down >= sums.shape[0] or across >= sums.shape[1]:
         return np.empty((0, 2), dtype=np.intp)

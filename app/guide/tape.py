@@ -33,19 +33,19 @@ def _spots(number: int, solids: list[Polygon], body: Polygon, blades: BaseGeomet
     for other, solid in enumerate(solids):
         if other != number:
             bad |= shapely.intersects(solid, strips)
-    clear = strips[~bad]
-    metal = shapely.area(shapely.intersection(clear, body))
-    return _apart(list(clear[metal >= LEAST_METAL]))
+    return _apart(strips[~bad], body)
 
 
-def _apart(free: list[Polygon]) -> list[Polygon]:
-    """Choose the uppermost strip, then those farthest from the chosen ones, at least a strip's length apart."""
+def _apart(free: NDArray[np.object_], body: Polygon) -> list[Polygon]:
+    """Choose the uppermost strip that holds metal, then those farthest from the chosen ones, a strip's length apart."""
     chosen: list[Polygon] = []
-    worth = np.array([1e4 - float(spot.centroid.y) for spot in free])
+    worth = 1e4 - shapely.get_y(shapely.centroid(free))
     while len(free) and len(chosen) < MOST and worth.max() >= ALONG:
-        best = free[int(np.argmax(worth))]
-        chosen.append(best)
-        worth = np.minimum(worth, shapely.distance(best, free))
+        best = int(np.argmax(worth))
+        worth[best] = 0.0
+        if free[best].intersection(body).area >= LEAST_METAL:
+            chosen.append(free[best])
+            worth = np.minimum(worth, shapely.distance(free[best], free))
     return chosen
 
 

@@ -10,7 +10,7 @@ from shapely.affinity import rotate
 
 from app.guide.ink import path_of
 from app.guide.labels import Labels
-from app.guide.room import CELL, CLEAR, MOST_MARGIN, Canvas, Ground, Room, deepest
+from app.guide.room import CELL, CLEAR, MOST_MARGIN, Canvas, Ground, Room, deepest, summed
 from app.guide.sheet import Box
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -37,23 +37,25 @@ def test_words_lie_inside_and_off_the_border(seed: int) -> None:
     shape = turned_box(seed)
     room, ground = drawn(shape)
     x0, y0, x1, y1 = shape.bounds
-    found = room.fit(ground, Box(x0, y0, x1 - x0, y1 - y0), 8.0, 5.0)
+    found = room.fit(ground, Box(x0, y0, x1 - x0, y1 - y0), [(8.0, 5.0)])
     assert found is not None
-    words = box(found.x, found.y, found.right, found.bottom)
+    which, place = found
+    assert which == 0
+    words = box(place.x, place.y, place.right, place.bottom)
     assert shape.contains(words)
     assert shape.exterior.distance(words) >= CLEAR - HALF
 
 
 def test_nothing_is_found_where_nothing_fits() -> None:
     room, ground = drawn(box(20, 30, 40, 36))
-    assert room.fit(ground, PAGE, 30.0, 5.0) is None
-    assert room.fit(ground, PAGE, 8.0, 5.6) is None  # 5 mm are left between the margins
-    assert room.fit(Ground(ground.numbers, 8), PAGE, 1.0, 1.0) is None
-    assert room.fit(ground, Box(500.0, 500.0, 10.0, 10.0), 1.0, 1.0) is None
+    assert room.fit(ground, PAGE, [(30.0, 5.0)]) is None
+    assert room.fit(ground, PAGE, [(8.0, 5.6)]) is None  # 5 mm are left between the margins
+    assert room.fit(Ground(ground.numbers, 8), PAGE, [(1.0, 1.0)]) is None
+    assert room.fit(ground, Box(500.0, 500.0, 10.0, 10.0), [(1.0, 1.0)]) is None
 
 
 def test_the_deepest_place_of_a_free_field_is_its_middle() -> None:
-    assert deepest(np.ones((21, 31), dtype=bool), 5, 3) == (9, 13)
+    assert deepest(summed(np.ones((21, 31), dtype=bool)), 5, 3) == (9, 13)
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -70,7 +72,7 @@ def test_no_other_place_has_a_wider_margin(seed: int) -> None:
             best = m
         return best
 
-    found = deepest(free, 3, 2)
+    found = deepest(summed(free), 3, 2)
     margins = [margin(row, column) for row in range(23) for column in range(38)]
     assert (found is None) == (max(margins) < 0)
     if found is not None:
