@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Literal
 
 from app.document.asking import free_id
+from app.wayin.stamps import Stamp, magnified, on_scrap, stretched
 from layout.geometry.outline import Outline, OutlineError, Point
 from layout.geometry.pose import Pose
 from layout.geometry.value import Value, replace
@@ -41,20 +42,17 @@ class Found(Value, frozen=True):
     up: float = PLAIN_UP
     reach: float = USUAL_REACH
     corners: frozenset[Point] = frozenset()
+    stamps: tuple[Stamp, ...] = ()
+    scale: float = 1.0
 
 
 def scaled(found: Found, by: float) -> Found:
     """Return a thing with all its lengths on the picture multiplied; the inset was measured and stays."""
-    body = None if found.body is None else _scaled(found.body, by)
+    body = None if found.body is None else magnified(found.body, by)
     corners = frozenset((x * by, y * by) for x, y in found.corners)
-    return replace(found, outline=_scaled(found.outline, by), body=body, corners=corners)
-
-
-def _scaled(outline: Outline, by: float) -> Outline:
-    def ring(points: tuple[Point, ...]) -> tuple[Point, ...]:
-        return tuple((x * by, y * by) for x, y in points)
-
-    return Outline.trusted(ring(outline.outer), tuple(ring(h) for h in outline.holes))
+    stamps = tuple(stretched(stamp, by) for stamp in found.stamps)
+    outline = magnified(found.outline, by)
+    return replace(found, outline=outline, body=body, corners=corners, stamps=stamps, scale=found.scale * by)
 
 
 @lru_cache(maxsize=512)
@@ -138,9 +136,11 @@ def _with_punch(project: Project, thing: Found) -> Project:
 def _with_scrap(project: Project, thing: Found) -> Project:
     project, paper = _with_paper(project, thing.paper.strip() or "paper")
     left, low, _, _ = thing.outline.bounds
-    outline = Pose(-left, -low).outline(thing.outline)
+    home = Pose(-left, -low)
+    images, stains = on_scrap(project, thing.stamps, home)
     name = free_id([s.id for s in project.scraps], thing.name)
-    scrap = Scrap(name, paper, outline, thing.copies, thing.up, extra={"name": thing.name})
+    outline, extra = home.outline(thing.outline), {"name": thing.name}
+    scrap = Scrap(name, paper, outline, thing.copies, thing.up, stains, images, extra=extra)
     return replace(project, scraps=(*project.scraps, scrap))
 
 

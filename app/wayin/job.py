@@ -28,8 +28,11 @@ def main() -> int:
     request = json.loads(Path(sys.argv[1]).read_text("utf-8"))
     path = Path(request["path"])
     try:
-        read = read_a_drawing if path.suffix.lower() in DRAWINGS else read_a_picture
-        read(path, request)
+        if request["how"] == "images":
+            look_for_images(request)
+        else:
+            read = read_a_drawing if path.suffix.lower() in DRAWINGS else read_a_picture
+            read(path, request)
     except PlatefulError as error:
         tell("fault", words=_about(path, str(error)))
     except MemoryError:
@@ -121,6 +124,28 @@ def read_a_picture(path: Path, request: Said) -> None:
             dpi=picture.dpi,
         )
     tell("done", things=things, findings=list(traced.findings), uncertainty=traced.uncertainty_mm, rests=rests)
+
+
+def look_for_images(request: Said) -> None:
+    """Find the images stamped on scraps that are known already, on the picture as it is shown."""
+    tell("doing", words="Looking for stamped images")
+    import cv2
+
+    from layout.formats.pictures.scraps import images_on
+
+    place = request["place"]
+    picture = cv2.imread(place["file"], cv2.IMREAD_COLOR)
+    if picture is None:
+        raise FileError("the picture is not there any more: find the outlines again")
+    scraps, cuts = ([outline_from(o) for o in request[k]] for k in ("scraps", "cuts"))
+    found = images_on(picture, place["left"], place["top"], place["width"] / picture.shape[1], scraps, cuts)
+    tell("images", scraps=[[_stamp(image) for image in images] for images in found])
+
+
+def _stamp(image: Any) -> Said:
+    framed = image.framed
+    pose = None if framed is None else [framed.pose.x, framed.pose.y, framed.pose.turn]
+    return {"ink": writing.outline(image.ink), "die": None if framed is None else framed.die, "pose": pose}
 
 
 def _scan(pixels: Any, request: Said) -> tuple[Any, Any, str]:

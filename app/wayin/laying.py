@@ -23,6 +23,7 @@ from app.messages.bar import MessageBar
 from app.wayin.bysize import BySize
 from app.wayin.checking import Check
 from app.wayin.found import KINDS
+from app.wayin.imagecard import ImageCard
 from app.wayin.one import One
 from app.wayin.scaling import Scaling
 from app.wayin.view import PictureView
@@ -46,6 +47,7 @@ class Parts:
     check: Check
     scaling: Scaling
     by_size: BySize
+    images: ImageCard
     kinds: QWidget
     kind: QComboBox
     choose: QPushButton
@@ -63,11 +65,12 @@ def lay_out(window: QWidget) -> Parts:
     tray, document = window.tray, window.document
     parts = Parts(
         MessageBar(window.messages), PictureView(tray), One(tray, document), Check(tray, document), Scaling(document),
-        BySize(document), QWidget(), QComboBox(), QPushButton("&Open a scan, photo or drawing…"),
-        QPushButton("By &size…"), QLabel(), QProgressBar(), QPushButton("Stop"), QPushButton("Take in"), QLabel(),
-        QLabel(HINT),
+        BySize(document), ImageCard(tray, document), QWidget(), QComboBox(),
+        QPushButton("&Open a scan, photo or drawing…"), QPushButton("By &size…"), QLabel(), QProgressBar(),
+        QPushButton("Stop"), QPushButton("Take in"), QLabel(), QLabel(HINT),
     )  # fmt: skip
     parts.by_size.inset = window.inset
+    parts.view.images = parts.images.hold
     parts.take.setProperty("role", "main")
     parts.take.setToolTip("Put them into the project as one step (Ctrl+Enter)")
     box = QVBoxLayout(window)
@@ -136,7 +139,7 @@ def _side(parts: Parts) -> QWidget:
     parts.kind.setAccessibleName("All of these are")
     row.addWidget(label)
     row.addWidget(parts.kind, 1)
-    for part in (parts.by_size, parts.one, parts.check, parts.scaling, parts.kinds):
+    for part in (parts.by_size, parts.one, parts.images, parts.check, parts.scaling, parts.kinds):
         box.addWidget(part)
     box.addStretch(1)
     return side

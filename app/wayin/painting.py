@@ -5,21 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 
 from app.canvas.paths import path_of
-from app.look.fonts import font
-from app.look.tokens import SMALL
 from app.wayin.found import Found, body_of, cut_of
+from app.wayin.imagepainting import paint_frames, paint_images
+from app.wayin.marking import CUT, HALO, INK, line, tag
 from app.wayin.mending import longest
 from layout.model.errors import PlatefulError
 
 if TYPE_CHECKING:
     from app.wayin.view import PictureView
 
-HALO = "#ffffff"
-INK = "#1c1b4d"  # on a picture every look uses the same inks, with a light halo: a photo has no theme
-CUT = "#a3293d"
 CORNER = 4.0
 CROWDED = 13.0
 ARROW = 34.0
@@ -43,7 +40,7 @@ def paint(view: PictureView, painter: QPainter) -> None:
 def _picture(view: PictureView, painter: QPainter) -> None:
     if view.shown is None:
         return
-    box = view.viewing.transform.mapRect(view.shown.place)
+    box = view.viewing.transform.mapRect(view.place)
     painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
     painter.drawPixmap(box, view.shown.pixmap, QRectF(view.shown.pixmap.rect()))
 
@@ -52,10 +49,12 @@ def _things(view: PictureView, painter: QPainter) -> None:
     for at, thing in enumerate(view.tray.things):
         if at != view.tray.at:
             _border(view, painter, thing, picked=False)
+            paint_frames(view, painter, thing)
     thing = view.tray.thing
     if thing is not None:
         _border(view, painter, thing, picked=True)
         _openings(view, painter, thing)
+        paint_images(view, painter)
         _corners(view, painter)
         if view.ruler:
             _ruler(view, painter, thing)
@@ -71,11 +70,11 @@ def _border(view: PictureView, painter: QPainter, thing: Found, *, picked: bool)
     outline = view.hold.outline if picked and view.hold.outline is not None else thing.outline
     path = view.viewing.transform.map(path_of(outline))
     if not thing.kept:
-        _line(painter, path, INK, 1.2, Qt.PenStyle.DotLine)
+        line(painter, path, INK, 1.2, Qt.PenStyle.DotLine)
         return
     if view.shown is None and thing.kind != "scrap":
         painter.fillPath(path, QColor(view.look.metal_light))
-    _line(painter, path, INK, 3.0 if picked else 1.6)
+    line(painter, path, INK, 3.0 if picked else 1.6)
     if thing.kind == "scrap" or (view.hold.draft is not None and picked):
         return
     try:
@@ -84,19 +83,7 @@ def _border(view: PictureView, painter: QPainter, thing: Found, *, picked: bool)
         return
     if other is not None:
         ink = CUT if thing.metal else INK
-        _line(painter, view.viewing.transform.map(path_of(other)), ink, 1.6 if picked else 1.0, Qt.PenStyle.DashLine)
-
-
-def _line(
-    painter: QPainter, path: QPainterPath, ink: str, width: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine
-) -> None:
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    halo = QColor(HALO)
-    halo.setAlphaF(0.85)
-    painter.setPen(QPen(halo, width + 2.4))
-    painter.drawPath(path)
-    painter.setPen(QPen(QColor(ink), width, style))
-    painter.drawPath(path)
+        line(painter, view.viewing.transform.map(path_of(other)), ink, 1.6 if picked else 1.0, Qt.PenStyle.DashLine)
 
 
 def _openings(view: PictureView, painter: QPainter, thing: Found) -> None:
@@ -106,7 +93,7 @@ def _openings(view: PictureView, painter: QPainter, thing: Found) -> None:
     for k, hole in enumerate(thing.outline.holes):
         left, low = min(p[0] for p in hole), min(p[1] for p in hole)
         middle = QPointF((left + max(p[0] for p in hole)) / 2, (low + max(p[1] for p in hole)) / 2)
-        _tag(painter, view, view.viewing.to_screen(middle), f"{k + 1}", picked=k in thing.windows)
+        tag(painter, view, view.viewing.to_screen(middle), f"{k + 1}", picked=k in thing.windows)
 
 
 def _corners(view: PictureView, painter: QPainter) -> None:
@@ -127,33 +114,16 @@ def _name(view: PictureView, painter: QPainter, thing: Found, picked: bool) -> N
     box = view.viewing.transform.mapRect(path_of(thing.outline).boundingRect())
     words = thing.name + (f"  ×{thing.copies}" if thing.copies > 1 else "")
     at = box.center()
-    if (thing.kept and len(thing.outline.holes) > 1) or (view.ruler and picked):
+    if (thing.kept and len(thing.outline.holes) > 1) or (view.ruler and picked) or thing.stamps:
         at = QPointF(box.center().x(), box.bottom() + 12 * view.text_scale)
-    _tag(painter, view, at, words if thing.kept else f"✕ {words}", picked=picked)
-
-
-def _tag(painter: QPainter, view: PictureView, at: QPointF, words: str, *, picked: bool) -> None:
-    painter.setFont(_font(view, picked))
-    box = QRectF(painter.fontMetrics().boundingRect(words)).adjusted(-6, -3, 6, 3)
-    box.moveCenter(at)
-    box.moveLeft(max(2.0, min(box.left(), view.width() - box.width() - 2)))
-    box.moveTop(max(2.0, min(box.top(), view.height() - box.height() - 2)))
-    painter.setPen(QPen(QColor(view.look.accent if picked else view.look.line), 1.5))
-    painter.setBrush(QColor(view.look.accent if picked else view.look.field))
-    painter.drawRoundedRect(box, 4, 4)
-    painter.setPen(QColor(view.look.on_accent if picked else view.look.text))
-    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
-
-
-def _font(view: PictureView, bold: bool) -> QFont:
-    return font(SMALL, bold=bold, text_scale=view.text_scale, lengths=True)
+    tag(painter, view, at, words if thing.kept else f"✕ {words}", picked=picked)
 
 
 def _ruler(view: PictureView, painter: QPainter, thing: Found) -> None:
     (ax, ay), (bx, by) = longest(thing.outline)
     path = QPainterPath(view.viewing.to_screen(QPointF(ax, ay)))
     path.lineTo(view.viewing.to_screen(QPointF(bx, by)))
-    _line(painter, path, CUT, 1.8)
+    line(painter, path, CUT, 1.8)
     for x, y in ((ax, ay), (bx, by)):
         painter.setBrush(QColor(CUT))
         painter.drawEllipse(view.viewing.to_screen(QPointF(x, y)), 4, 4)
@@ -170,7 +140,7 @@ def _up(view: PictureView, painter: QPainter, thing: Found) -> None:
     path.moveTo(-7, -ARROW + 9)
     path.lineTo(0, -ARROW)
     path.lineTo(7, -ARROW + 9)
-    _line(painter, path, INK, 2.2)
+    line(painter, path, INK, 2.2)
     painter.restore()
 
 
@@ -181,7 +151,7 @@ def _warn(view: PictureView, painter: QPainter, at: QPointF, words: str) -> None
     painter.setPen(QPen(QColor(CUT), 2.5))
     painter.drawEllipse(at, 14, 14)
     if words:
-        _tag(painter, view, at + QPointF(0, 28 * view.text_scale), f"! {words}", picked=False)
+        tag(painter, view, at + QPointF(0, 28 * view.text_scale), f"! {words}", picked=False)
 
 
 def _marks(view: PictureView, painter: QPainter) -> None:
@@ -189,7 +159,7 @@ def _marks(view: PictureView, painter: QPainter) -> None:
     path = QPainterPath(places[0])
     for place in (*places[1:], places[0]):
         path.lineTo(place)
-    _line(painter, path, CUT, 1.6)
+    line(painter, path, CUT, 1.6)
     for k, place in enumerate(places):
         held = k == view.mark
         cross = QPainterPath(place - QPointF(14, 0))
@@ -197,5 +167,5 @@ def _marks(view: PictureView, painter: QPainter) -> None:
         cross.moveTo(place - QPointF(0, 14))
         cross.lineTo(place + QPointF(0, 14))
         cross.addEllipse(place, 9, 9)
-        _line(painter, cross, CUT if held else INK, 2.6 if held else 1.6)
-        _tag(painter, view, place + QPointF(20, -20), f"{k + 1}", picked=held)
+        line(painter, cross, CUT if held else INK, 2.6 if held else 1.6)
+        tag(painter, view, place + QPointF(20, -20), f"{k + 1}", picked=held)

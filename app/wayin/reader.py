@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTemporaryDir
 
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE_MS = 6000
+ENDS = ("done", "images", "asks", "fault")
 BROKEN = "could not be read: the reading broke off. Try a smaller picture, or scan at 300 dpi."
 
 
@@ -37,7 +38,8 @@ class Reader(QObject):
     def start(self, request: dict[str, Any]) -> None:
         """Begin to read a file; one that is being read is left."""
         self.stop()
-        self._folder = QTemporaryDir()
+        if request["how"] != "images":  # these are looked for on the picture that was written last time
+            self._folder = QTemporaryDir()
         self._name, self._rest, self._concluded = Path(request["path"]).name, b"", False
         wish = Path(self._folder.path()) / "request.json"
         wish.write_text(json.dumps({**request, "folder": self._folder.path()}), "utf-8")
@@ -69,7 +71,7 @@ class Reader(QObject):
                 self._take(json.loads(line))
 
     def _take(self, said: dict[str, Any]) -> None:
-        self._concluded = self._concluded or said["event"] in ("done", "asks", "fault")
+        self._concluded = self._concluded or said["event"] in ENDS
         self.told.emit(said)
 
     def _finished(self) -> None:

@@ -16,6 +16,7 @@ from app.wayin import painting
 from app.wayin.found import Found
 from app.wayin.hold import Hold
 from app.wayin.mending import added
+from app.wayin.stamping import StampHold
 from app.wayin.tray import Tray
 from layout.geometry.outline import Outline
 
@@ -24,6 +25,7 @@ CLOSER = 1.25
 PUSH = 60.0
 RIM = 24.0
 AROUND = 30.0  # mm shown about what was found
+TURN, FINE_TURN = 5.0, 0.5
 STEPS = {Qt.Key.Key_Left: (-1, 0), Qt.Key.Key_Right: (1, 0), Qt.Key.Key_Up: (0, 1), Qt.Key.Key_Down: (0, -1)}
 
 
@@ -52,6 +54,7 @@ class PictureView(QWidget):
         self.ruler = False
         self.close_pairs: tuple[tuple[QPointF, str], ...] = ()
         self.hold = Hold(tray, self.refused.emit)
+        self.images: StampHold | None = None
         self._drag: str | None = None
         self._last = QPointF()
         self._fitted = True
@@ -62,7 +65,8 @@ class PictureView(QWidget):
         self.setAccessibleName("Picture with the outlines found")
         self.setAccessibleDescription(
             "Page up and down pick an outline; comma and full stop a corner; arrows move it; Insert adds one, Delete"
-            " takes it away, or discards the outline where no corner is picked; plus, minus and 0 zoom."
+            " takes it away, or discards the outline where no corner is picked; I picks a stamped image, arrows move it"
+            " and brackets turn it; plus, minus and 0 zoom."
         )
         tray.changed.connect(self._changed)
         tray.picked.connect(self._picked)
@@ -74,6 +78,15 @@ class PictureView(QWidget):
         self.look, self.text_scale = look, text_scale
         self.update()
 
+    @property
+    def place(self) -> QRectF:
+        """Where the picture lies in mm, as large as a ruler has said."""
+        if self.shown is None:
+            return QRectF()
+        by = self.tray.things[0].scale if self.tray.things else 1.0
+        box = self.shown.place
+        return QRectF(box.left() * by, box.top() * by, box.width() * by, box.height() * by)
+
     def show_picture(self, shown: Shown | None) -> None:
         """Lay a picture under the outlines."""
         self.shown = shown
@@ -82,7 +95,7 @@ class PictureView(QWidget):
     def ask_marks(self, on: bool) -> None:
         """Begin or end marking four corners, first set well inside the picture."""
         if on and self.shown is not None and self.marks is None:
-            box = self.shown.place
+            box = self.place
             x0, x1 = box.left() + 0.35 * box.width(), box.left() + 0.65 * box.width()
             y0, y1 = box.top() + 0.38 * box.height(), box.top() + 0.62 * box.height()
             self.marks, self.mark = [QPointF(x0, y1), QPointF(x1, y1), QPointF(x1, y0), QPointF(x0, y0)], 0
@@ -104,7 +117,7 @@ class PictureView(QWidget):
         self.update()
 
     def _everything(self) -> QRectF:
-        box = QRectF() if self.shown is None else QRectF(self.shown.place)
+        box = self.place
         found = QRectF()
         if self.marks is None:
             for thing in self.tray.things:
@@ -159,6 +172,8 @@ class PictureView(QWidget):
             self.marks[self.mark] = self.viewing.to_plate(at)
         elif self._drag == "corner":
             self.hold.move_to(self._mm(at))
+        elif self._drag == "image" and self.images is not None:
+            self.images.drag(self._mm(at))
         elif self._drag is None:
             held = self.hold.near(self._mm(at), REACH / self.viewing.scale)
             self.setCursor(Qt.CursorShape.CrossCursor if held else Qt.CursorShape.ArrowCursor)
@@ -168,6 +183,8 @@ class PictureView(QWidget):
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: ARG002, N802 (Qt's name)
         if self._drag == "corner":
             self.hold.let_go()
+        elif self._drag == "image" and self.images is not None:
+            self.images.let_go()
         self._drag = None
         self.unsetCursor()
         self.update()
@@ -184,8 +201,12 @@ class PictureView(QWidget):
             self.mark = gaps.index(min(gaps))
             return "mark"
         if self.hold.take(self._mm(at), REACH / self.viewing.scale):
+            self._put_image_down()
             return "corner"
         self.hold.drop()
+        if self.images is not None and self.images.take(self._mm(at)):
+            return "image"
+        self._put_image_down()
         found = self._under(self.viewing.to_plate(at))
         if found is None:
             return "push"
@@ -194,6 +215,10 @@ class PictureView(QWidget):
         self.tray.pick(found)
         self.name_asked.emit()
         return "picked"
+
+    def _put_image_down(self) -> None:
+        if self.images is not None and self.images.active:
+            self.images.pick(self.images.at)
 
     def _under(self, at: QPointF) -> int | None:
         """Return the least thing whose border runs about a place, or nearly meets it."""
@@ -235,9 +260,23 @@ class PictureView(QWidget):
         if self.marks is not None:
             step = (0.2 if fine else 2.0) / self.viewing.scale
             self.marks[self.mark] += QPointF(dx * step, dy * step)
-        elif not self.hold.nudge(dx, dy, 0.02 if fine else 0.1):
+        elif not self._nudge(dx, dy, 0.02 if fine else 0.1):
             self._fitted = False
             self.viewing = self.viewing.moved(-dx * PUSH, dy * PUSH)
+
+    def _nudge(self, dx: int, dy: int, step: float) -> bool:
+        if self.images is not None and self.images.nudge(dx, dy, 5 * step):
+            return True
+        return self.hold.nudge(dx, dy, step)
+
+    def _next_image(self) -> None:
+        if self.images is not None:
+            self.hold.drop()
+            self.images.step()
+
+    def _turn_image(self, degrees: float) -> None:
+        if self.images is not None:
+            self.images.turn(degrees)
 
     def _other_key(self, key: Qt.Key) -> bool:
         act = {
@@ -253,9 +292,18 @@ class PictureView(QWidget):
             Qt.Key.Key_Delete: self._delete,
             Qt.Key.Key_Backspace: self._delete,
             Qt.Key.Key_Return: self.name_asked.emit,
+            Qt.Key.Key_I: self._next_image,
+            Qt.Key.Key_BracketLeft: lambda: self._turn_image(TURN),
+            Qt.Key.Key_BracketRight: lambda: self._turn_image(-TURN),
+            Qt.Key.Key_BraceLeft: lambda: self._turn_image(FINE_TURN),
+            Qt.Key.Key_BraceRight: lambda: self._turn_image(-FINE_TURN),
         }.get(key)
+        if key in (Qt.Key.Key_Comma, Qt.Key.Key_Period):
+            self._put_image_down()
         if key == Qt.Key.Key_Escape and self.hold.corner is not None:
             act = self.hold.drop
+        elif key == Qt.Key.Key_Escape and self.images is not None and self.images.active:
+            act = self._put_image_down
         if act is None:
             return False
         act()
@@ -264,6 +312,8 @@ class PictureView(QWidget):
     def _delete(self) -> None:
         if self.hold.corner is not None:
             self.hold.remove()
+        elif self.images is not None and self.images.active:
+            self.images.remove()
         else:
             self.discard_asked.emit()
 

@@ -21,7 +21,8 @@ from app.wayin.files import DRAWINGS, is_way_in
 from app.wayin.found import KINDS, USUAL_INSET, Found, taken_in
 from app.wayin.job import outline_from
 from app.wayin.laying import Parts, lay_out
-from app.wayin.reader import Reader
+from app.wayin.reader import ENDS, Reader
+from app.wayin.searching import lay_images, wish_for_images
 from app.wayin.tray import Tray
 from app.wayin.view import Shown
 from layout.geometry.value import replace
@@ -29,7 +30,6 @@ from layout.model.errors import PlatefulError
 
 FILES = "Pictures and drawings (*.png *.jpg *.jpeg *.tif *.tiff *.svg *.dxf)"
 LARGE_TEXT = 1.5  # from here on a field stands under its name
-ENDS = ("done", "asks", "fault")
 INSET = "wayin/inset"
 FOLDER = "wayin/folder"
 
@@ -89,7 +89,8 @@ class WayIn(QDialog):
             return
         view = self.parts.view
         if wish.get("how") == "corners":
-            wish["corners"] = [self._pixel(mark) for mark in view.marks or ()]
+            by = self.tray.things[0].scale if self.tray.things else 1.0
+            wish["corners"] = [self._pixel(mark / by) for mark in view.marks or ()]
         view.ask_marks(False)
         self.tray.start([])
         self._start(wish)
@@ -125,13 +126,17 @@ class WayIn(QDialog):
         parts.check.uncertainty = parts.check.dpi = None
         parts.view.ask_marks(False)
         parts.view.close_pairs = ()
+        parts.images.searchable = False
         self.tray.start([])
         parts.view.show_picture(None)
 
     # ---- what the reader says -----------------------------------------------------------------------------------
 
     def _told(self, said: dict[str, Any]) -> None:
-        act = {"doing": self._doing, "seen": self._seen, "done": self._done, "asks": self._asks, "fault": self._fault}
+        act = {
+            "doing": self._doing, "seen": self._seen, "done": self._done, "images": self._images, "asks": self._asks,
+            "fault": self._fault,
+        }  # fmt: skip
         if said["event"] in ENDS:
             self.reader.stop()
         act[said["event"]](said)
@@ -162,6 +167,23 @@ class WayIn(QDialog):
         self.tray.start(things)
         self.parts.view.fit()
         self.parts.one.begin_naming()
+        self.parts.images.searchable = bool(self._place)
+        if kind == "scrap":
+            self.look_for_images()
+
+    def look_for_images(self) -> None:
+        """Look for stamped images on the scraps, where there is a picture to look at and a die that may frame one."""
+        wish = wish_for_images(self.tray, self.document, self._place)
+        if wish is not None and not self.reader.running:
+            self._start(wish)
+
+    def _images(self, said: dict[str, Any]) -> None:
+        count, framed = lay_images(self.tray, self.document, said["scraps"])
+        words = f"{count} stamped {_were(count)} found." if count else "No stamped image was found on them."
+        if count > framed:
+            words += f" {count - framed} without a die that fits: choose what frames it, or keep pieces off it."
+        self.messages.news(words)
+        self.parts.images.refresh()
 
     def _asks(self, said: dict[str, Any]) -> None:
         self.messages.news(said["words"])
@@ -227,6 +249,8 @@ class WayIn(QDialog):
     def _all_are(self, at: int) -> None:
         kind = KINDS[at]
         self.tray.change(tuple(self._as(t, kind) for t in self.tray.things))
+        if kind == "scrap" and not any(t.stamps for t in self.tray.things):
+            self.look_for_images()
 
     def _as(self, thing: Found, kind: str) -> Found:
         return replace(thing, kind=kind)
@@ -239,7 +263,7 @@ class WayIn(QDialog):
         self.parts.bar.set_look(look)
         large = self.settings.text_scale >= LARGE_TEXT
         policy = QFormLayout.RowWrapPolicy.WrapAllRows if large else QFormLayout.RowWrapPolicy.WrapLongRows
-        for part in (self.parts.one, self.parts.scaling, self.parts.by_size):
+        for part in (self.parts.one, self.parts.scaling, self.parts.by_size, self.parts.images):
             part.form.setRowWrapPolicy(policy)
 
     def dress(self) -> None:
@@ -284,6 +308,9 @@ class WayIn(QDialog):
         for part in (parts.one, parts.scaling, parts.check, parts.view, parts.by_size):
             part.refused.connect(self.messages.fault)
         parts.kind.activated.connect(self._all_are)
+        parts.images.search.connect(self.look_for_images)
+        parts.images.shown.connect(parts.view.update)
+        parts.images.refused.connect(self.messages.fault)
         parts.take.clicked.connect(self.take_in)
         parts.stop.clicked.connect(self.stop)
         parts.choose.clicked.connect(self.choose)
@@ -352,6 +379,10 @@ class WayIn(QDialog):
     def _leave(self) -> None:
         self._leaving = True
         self.close()
+
+
+def _were(count: int) -> str:
+    return "image was" if count == 1 else "images were"
 
 
 def _plural(kind: str, count: int) -> str:

@@ -92,6 +92,17 @@ def find_scraps(
     return FoundScraps(scraps, traced.findings + _unmatched(scraps), traced.uncertainty_mm)
 
 
+def images_on(
+    picture: Bits, left: float, top: float, mm: float, scraps: Sequence[Outline], cuts: Sequence[Outline]
+) -> tuple[tuple[StampedImage, ...], ...]:
+    """Find the images on each of the scraps known already, on a picture of the plane that begins at `left`, `top`.
+
+    All in mm, y up; `mm` is one pixel of the picture. `cuts` as for `find_scraps`.
+    """
+    flat = _Flat(shrunk(picture, 1), left, top, mm)
+    return tuple(_images(flat, scrap.solid, cuts) for scrap in scraps)
+
+
 def _images(flat: _Flat, scrap: Outline, cuts: Sequence[Outline]) -> tuple[StampedImage, ...]:
     at = flat.to_pixels(scrap)
     left, top = (int(v) for v in np.maximum(at.min(axis=0), 0))

@@ -285,4 +285,4 @@ def test_a_scrap_brings_its_paper(window, way_in, qtbot, tmp_path):
     assert scrap.paper == window.document.project.papers[0].id
     assert window.document.project.papers[0].name == "moss"
     assert scrap.up == 0
-    assert scrap.outline.area == pytest.approx(70 * 40, rel=0.01)
+    assert scrap.outline.area == pytest.approx(70 * 40, rel=0.03)  # a hair on the glass lies against its border
