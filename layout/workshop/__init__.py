@@ -7,8 +7,9 @@ import sys
 from pathlib import Path
 
 from layout.model.errors import WorkshopError
+from layout.workshop.chronicle import Entry, KnownProject
 from layout.workshop.things import Kind, Kit, Model, Thing
-from layout.workshop.workshop import Agreed, Entry, KnownProject, Marked, Workshop
+from layout.workshop.workshop import Agreed, Marked, Workshop
 
 __all__ = [
     "Agreed",

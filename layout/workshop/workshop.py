@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import uuid
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -18,19 +18,14 @@ from layout.geometry.value import replace
 from layout.model.done import DoneRun, Spare
 from layout.model.errors import WorkshopError
 from layout.model.plan import Plan
-from layout.model.project import Machine, Paper, Project, Scrap
+from layout.model.project import Project, Scrap
 from layout.workshop.base import Writing
-from layout.workshop.store import Drawer, now
+from layout.workshop.exchange import Exchange
+from layout.workshop.store import now
 from layout.workshop.things import (
-    Kind,
-    Model,
-    Thing,
-    count_of,
-    kind_by,
     mark_of,
     reference,
     to_body,
-    with_count,
     without_reference,
 )
 
@@ -56,33 +51,7 @@ class Agreed:
     notices: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One line of the history: what was done when, in which project or to which thing."""
-
-    number: int
-    when: str
-    what: str
-    project: str
-    record: str
-    thing: str
-    undone: bool
-
-
-@dataclass(frozen=True, slots=True)
-class KnownProject:
-    """A project that the workshop knows: where it was last, and how far it is."""
-
-    id: str
-    name: str
-    path: str
-    opened: str
-    kits: int
-    due: int
-    done: int
-
-
-class Workshop(Drawer):
+class Workshop(Exchange):
     """The drawer, the projects it serves and the passes made."""
 
     # ---- marking -------------------------------------------------------------------------------------------------
@@ -198,142 +167,6 @@ class Workshop(Drawer):
                 self._know(work, project, path)
         except WorkshopError as error:
             notices.append(str(error))
-
-    # ---- in and out of a project -----------------------------------------------------------------------------------
-
-    def into_project(self, project: Project, names: Iterable[str], counts: Mapping[str, int] | None = None) -> Project:
-        """Return the project with copies of these things in it, `counts` of each (all where not said)."""
-        from layout.workshop.lending import lent
-
-        for name in names:
-            model = self.load(name)
-            count = min((counts or {}).get(name, count_of(model)), count_of(model))
-            project = lent(project, name, with_count(model, count), self._paper_called)
-        return project
-
-    def take_over(self, project: Project) -> Project:
-        """Put what the workshop does not have yet there; return the project naming what it took and put."""
-        from layout.workshop.lending import each_of, with_references
-
-        found: dict[tuple[str, str], str] = {}
-        with self.base.writing() as work:
-            for kind, model in each_of(project):
-                name = reference(model) or self._alike(work, kind, model) or uuid.uuid4().hex
-                if not work.ask("SELECT 1 FROM things WHERE id = ?", name):
-                    self.put_in(work, model, name, source=project.name)
-                found[kind, model.id if not isinstance(model, Machine | Spare) else ""] = name
-        return with_references(project, found)
-
-    def from_tin(self, project: Project, spare: str, wanted: str, count: int) -> Project:
-        """Take so many ready pieces out of the spares tin for a project. Raises WorkshopError."""
-        with self.base.writing() as work:
-            rows = work.ask("SELECT count FROM things WHERE id = ? AND kind = 'spare'", spare)
-            held = rows[0][0] if rows else 0
-            if not 0 < count <= held:
-                raise WorkshopError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
-            work.do("count", -count, spare)
-            work.do("history", now(), "taken from the tin", project.name, "", spare, None, None)
-        return replace(project, spares={**project.spares, wanted: project.spares.get(wanted, 0) + count})
-
-    def export_drawer(self, path: Path, names: Iterable[str] | None = None) -> None:
-        """Write things (all where not said) into one file for a friend. Raises FileError."""
-        from layout.workshop.sharing import write_drawer
-
-        every = [t.id for t in self.things(limit=-1)] if names is None else list(names)
-        write_drawer(path, [(self.thing(name), self.load(name)) for name in every])
-
-    def import_drawer(self, path: Path) -> list[Thing]:
-        """Put the things of a friend's file into the drawer, all or none. Raises FileError, WorkshopError."""
-        from layout.workshop.sharing import read_drawer
-
-        shared = read_drawer(path)
-        made: list[str] = []
-        with self.base.writing() as work:
-            for item in shared:
-                made.append(self.put_in(work, item.model, uuid.uuid4().hex, item.note, item.source))
-                for tag in item.tags:
-                    work.do("tag", made[-1], tag)
-        return [self.thing(name) for name in made]
-
-    def _paper_called(self, name: str) -> tuple[str, Paper] | None:
-        rows = self.base.ask("SELECT id FROM things WHERE kind = 'paper' AND name = ? LIMIT 1", name)
-        if not rows:
-            return None
-        paper = self.load(rows[0][0])
-        return (str(rows[0][0]), paper) if isinstance(paper, Paper) else None
-
-    def _alike(self, work: Writing, kind: Kind, model: Model) -> str:
-        """Return the thing that is the same as one of a project; a sheet of paper is always one of its own."""
-        if kind == "scrap":
-            return ""
-        mark = mark_of(to_body(without_reference(model)))
-        rows = work.ask("SELECT id FROM things JOIN bodies ON thing = id WHERE kind = ? AND mark = ?", kind, mark)
-        return str(rows[0][0]) if rows else ""
-
-    # ---- projects and history --------------------------------------------------------------------------------------
-
-    def projects(self, search: str = "", limit: int = 200) -> list[KnownProject]:
-        """Return the projects known, last opened first."""
-        words = search.split()
-        where = " AND ".join(["1", *(["instr(lower(name || ' ' || path), lower(?))"] * len(words))])
-        rows = self.base.ask(f"SELECT * FROM projects WHERE {where} ORDER BY opened DESC LIMIT ?", *words, limit)
-        return [KnownProject(*row) for row in rows]
-
-    def know(self, project: Project, path: Path) -> None:
-        """Note where a project is and how far it is. Raises WorkshopError."""
-        with self.base.writing() as work:
-            self._know(work, project, path)
-
-    def forget(self, path: Path) -> None:
-        """Drop a project from those known; what it cut stays cut."""
-        with self.base.writing() as work:
-            work.do("forget", str(path.resolve()))
-
-    def _know(self, work: Writing, project: Project, path: Path | None) -> None:
-        if path is None and not project.done.project:
-            return
-        where = str(path.resolve()) if path else ""
-        name = project.done.project or where
-        if where:
-            work.do("forget", where)
-        due = sum(project.due(w) for w in project.wanted)
-        made = sum(project.made(w.id) for w in project.wanted)
-        called = project.name or (path.stem if path else "")
-        work.do("know", name, called, where, now(), project.kits, due, made)
-
-    def _ids_at(self, path: Path | None) -> list[str]:
-        if path is None:
-            return []
-        where = str(path.resolve())
-        return [row[0] for row in self.base.ask("SELECT id FROM projects WHERE path = ? AND id <> path", where)]
-
-    def history(self, limit: int = 200) -> list[Entry]:
-        """Return what was done, the newest first."""
-        question = "SELECT number, time, what, project, record, thing, undone FROM history ORDER BY number DESC LIMIT ?"
-        rows = self.base.ask(question, limit)
-        return [
-            Entry(n, when, what, project, run, thing, bool(gone)) for n, when, what, project, run, thing, gone in rows
-        ]
-
-    def walk_back(self, number: int) -> None:
-        """Take one change of the drawer back, where nothing came after it. Raises WorkshopError."""
-        from layout.workshop.things import from_object
-
-        with self.base.writing() as work:
-            rows = work.ask("SELECT what, thing, before, after, undone FROM history WHERE number = ?", number)
-            if not rows or rows[0][0] not in ("put", "removed") or rows[0][4]:
-                raise WorkshopError("this step cannot be walked back here; a pass is taken back in its project")
-            _, thing, before, after, _ = rows[0]
-            present = work.ask("SELECT body, kind FROM bodies JOIN things ON id = thing WHERE thing = ?", thing)
-            if (present[0][0] if present else None) != after:
-                raise WorkshopError("this thing was changed again since; walk that change back first")
-            if before is None:
-                work.do("remove", thing)
-            else:
-                tree = json.loads(before)
-                kind = present[0][1] if present else kind_by(tree)
-                self.put_in(work, from_object(kind, tree), thing)
-            work.do("walked back", number)
 
 
 def _kept_as(project: Project, scrap: Scrap) -> Scrap:
