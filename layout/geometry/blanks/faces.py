@@ -20,13 +20,17 @@ class BlankError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """A flat face; `hinge` is the score line to its parent, `fold` how far it folds back, the good side out."""
+    """A flat face; `hinge` is the line to its parent, `fold` how far it folds back, the good side out.
+
+    Where it is not `scored` the paper only bends there: the faces are pieces of one curved panel.
+    """
 
     name: str
     ring: Ring
     parent: str | None = None
     hinge: Segment | None = None
     fold: float = 0.0
+    scored: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +45,16 @@ class Meeting:
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """All faces, root first; edges that meet; (tab, wall) pairs glued flat on each other; the walls that show."""
+    """All faces, root first; edges that meet; (tab, wall) pairs glued flat on each other; the walls that show.
+
+    `more_scores`: lines to be scored on which no face hangs, since both faces hang elsewhere already.
+    """
 
     faces: tuple[Face, ...]
     meetings: tuple[Meeting, ...] = ()
     glued: tuple[tuple[str, str], ...] = ()
     shown: tuple[str, ...] = ()
+    more_scores: tuple[Segment, ...] = ()
 
     def face(self, name: str) -> Face:
         """Return a face by its name."""
@@ -63,7 +71,8 @@ class Blank:
     @property
     def scores(self) -> tuple[Segment, ...]:
         """The lines to be scored, those that run on joined to one."""
-        return tuple(_joined(f.hinge for f in self.faces if f.hinge is not None))
+        hinges = [f.hinge for f in self.faces if f.hinge is not None and f.scored]
+        return tuple(_joined([*hinges, *self.more_scores]))
 
     @property
     def area(self) -> float:
@@ -86,9 +95,10 @@ class Drawing:
         parent: str | None = None,
         hinge: Segment | None = None,
         fold: float = 90.0,
+        scored: bool = True,
     ) -> str:
         """Add a face and return its name."""
-        self.faces.append(Face(name, tuple(ring), parent, hinge, fold if parent else 0.0))
+        self.faces.append(Face(name, tuple(ring), parent, hinge, fold if parent else 0.0, scored))
         return name
 
     def meet(self, face: str, edge: Segment, partner: str, partner_edge: Segment) -> None:

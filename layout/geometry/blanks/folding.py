@@ -40,14 +40,14 @@ class Fault:
     amount: float
 
 
-def folded(blank: Blank) -> dict[str, Place]:
-    """Return where every face lies in space when all score lines are folded; the first face stays put."""
+def folded(blank: Blank, share: float = 1.0) -> dict[str, Place]:
+    """Return where every face lies in space when all lines are folded by a share of it; the first face stays put."""
     places: dict[str, Place] = {}
     for face in blank.faces:
         if face.parent is None or face.hinge is None:
             places[face.name] = Place(np.eye(3), np.zeros(3))
         else:
-            places[face.name] = _hung(places[face.parent], face, face.hinge)
+            places[face.name] = _hung(places[face.parent], face, face.hinge, share)
     return places
 
 
@@ -60,12 +60,13 @@ def faults(blank: Blank) -> list[Fault]:
 # ---- folding -----------------------------------------------------------------------------------------------------
 
 
-def _hung(parent: Place, face: Face, hinge: Segment) -> Place:
+def _hung(parent: Place, face: Face, hinge: Segment, share: float) -> Place:
     """Turn a face about its hinge: away from the good side where the fold is positive."""
     (ax, ay), (bx, by) = hinge
     middle = Polygon(face.ring).centroid
     left = (bx - ax) * (middle.y - ay) - (by - ay) * (middle.x - ax) > 0
-    turn = _turn_about((bx - ax, by - ay), -face.fold if left else face.fold)
+    fold = face.fold * share
+    turn = _turn_about((bx - ax, by - ay), -fold if left else fold)
     foot = np.array([ax, ay, 0.0])
     return Place(parent.turn @ turn, parent.turn @ (foot - turn @ foot) + parent.move)
 

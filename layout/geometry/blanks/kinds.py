@@ -6,8 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
+from layout.geometry.blanks.drawn import Drawn
 from layout.geometry.blanks.faces import Blank, BlankError
 from layout.geometry.blanks.flat import envelope, tag_folder
+from layout.geometry.blanks.pillow import pillow
 from layout.geometry.blanks.trays import lid, tray
 from layout.geometry.blanks.tubes import End, Tube, sleeve
 
@@ -43,6 +45,11 @@ class Sizes:
             return None
         names = {f.name for f in fields(cls)} & set(kept) - {"kind"}
         return cls(str(kept["kind"]), **{n: float(kept[n]) for n in names if _is_number(kept[n])})
+
+
+def read_blank(kept: object) -> Sizes | Drawn | None:
+    """Return the blank that a file kept, made by size or drawn freely; None where that is none of ours."""
+    return Sizes.read(kept) or Drawn.read(kept)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +116,16 @@ KINDS: dict[str, Kind] = {
         ("width", *_BODY),
         lambda s: sleeve(s.width, s.depth, s.height, s.thickness, s.tab),
         (_GLUE,),
+    ),
+    "pillow": Kind(
+        "pillow box",
+        ("width", *_BODY),
+        lambda s: pillow(s.width, s.depth, s.height, s.thickness, s.tab),
+        (
+            "Score the arcs along the rim of a plate of that size, or through the true-size template.",
+            "Glue the tab behind the far edge of the back while both lie flat.",
+            "Press the long edges together so that it opens, fill it, and push the curved flaps in, one on the other.",
+        ),
     ),
     "tray": Kind(
         "tray",

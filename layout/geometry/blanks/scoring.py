@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from layout.geometry.blanks.faces import Blank, BlankError, Segment
 from layout.geometry.blanks.tubes import Tube
+from layout.geometry.outline import Point
 
 _SAME = 0.05
 
@@ -16,7 +18,8 @@ _SAME = 0.05
 class ScoreTable:
     """Sides of the sheet (mm) and the distances at which it is scored: along its first side, then a quarter turn on.
 
-    Lines aslant are scored by hand from corner to corner and counted in `aslant`.
+    Lines aslant are scored by hand from corner to corner and counted in `aslant`; curved ones, kept as short
+    straight pieces, come here as arcs.
     """
 
     width: float
@@ -24,6 +27,17 @@ class ScoreTable:
     across: tuple[float, ...]
     along: tuple[float, ...]
     aslant: int
+    arcs: tuple[Arc, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """A curved score line: its ends from the lower left corner of the sheet, its radius and its depth (mm)."""
+
+    start: Point
+    end: Point
+    radius: float
+    deep: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +61,51 @@ def table_of(bounds: tuple[float, float, float, float], scores: Sequence[Segment
     level = [s for s in scores if _same(s[0][1], s[1][1])]
     across = _distinct(s[0][0] - x0 for s in upright)
     along = _distinct(s[0][1] - y0 for s in level)
-    return ScoreTable(x1 - x0, y1 - y0, across, along, len(scores) - len(upright) - len(level))
+    arcs, aslant = _arcs([s for s in scores if s not in upright and s not in level])
+    return ScoreTable(x1 - x0, y1 - y0, across, along, aslant, tuple(_arc(chain, (x0, y0)) for chain in arcs))
+
+
+_ARC = 4  # pieces: fewer make no curve
+_BENT = 25.0  # degrees: more between two pieces is a corner
+
+
+def _arcs(aslant: Sequence[Segment]) -> tuple[list[list[Point]], int]:
+    """Join pieces that bend evenly one way to curves; return their points, and how many lines are left over."""
+    chains: list[list[Point]] = []
+    left = sorted(sorted(s) for s in aslant)
+    straight = 0
+    while left:
+        chain = list(left.pop(0))
+        while (after := next((s for s in left if _bends_on(chain, s)), None)) is not None:
+            left.remove(after)
+            chain.append(after[1])
+        if len(chain) > _ARC:
+            chains.append(chain)
+        else:
+            straight += len(chain) - 1
+    return chains, straight
+
+
+def _bends_on(chain: Sequence[Point], after: Sequence[Point]) -> bool:
+    if math.dist(chain[-1], after[0]) > 1e-4:
+        return False
+    turn = _turn(chain[-2], chain[-1], after[1])
+    before = _turn(*chain[-3:]) if len(chain) > 2 else turn
+    return 0.0 < abs(turn) < _BENT and turn * before > 0.0
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    """Return by how many degrees a path turns at its middle point."""
+    angle = math.atan2(c[1] - b[1], c[0] - b[0]) - math.atan2(b[1] - a[1], b[0] - a[0])
+    return math.degrees((angle + math.pi) % (2 * math.pi) - math.pi)
+
+
+def _arc(chain: Sequence[Point], corner: Point) -> Arc:
+    (ax, ay), (bx, by), middle = chain[0], chain[-1], chain[len(chain) // 2]
+    half = math.dist(chain[0], chain[-1]) / 2
+    deep = abs((bx - ax) * (middle[1] - ay) - (by - ay) * (middle[0] - ax)) / (2 * half)
+    start, end = (ax - corner[0], ay - corner[1]), (bx - corner[0], by - corner[1])
+    return Arc(start, end, (half * half + deep * deep) / (2 * deep), deep)
 
 
 def tube_from_scores(width: float, length: float, across: Sequence[float], along: Sequence[float]) -> Tube:

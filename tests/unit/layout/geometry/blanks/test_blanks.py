@@ -5,12 +5,15 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
+import numpy as np
 import pytest
 
 from layout.geometry.blanks.faces import Blank, BlankError
 from layout.geometry.blanks.flat import envelope, tag_folder
 from layout.geometry.blanks.folding import faults, folded
+from layout.geometry.blanks.pillow import pillow
 from layout.geometry.blanks.scoring import mats, score_table, tube_from_scores
 from layout.geometry.blanks.trays import lid, tray
 from layout.geometry.blanks.tubes import Tube, sleeve
@@ -26,6 +29,12 @@ def tube(dice: Dice, top: str, bottom: str = "flaps") -> Blank:
     return Tube(*sizes, top, bottom, dice.uniform(0, 0.6), dice.uniform(4, depth), rise=dice.uniform(1, 60)).blank()
 
 
+def any_pillow(dice: Dice) -> Blank:
+    width = dice.uniform(20, 150)
+    depth = dice.uniform(4, 0.4 * width)
+    return pillow(width, depth, depth + dice.uniform(5, 150), dice.uniform(0, 0.5), dice.uniform(4, 20))
+
+
 KINDS: dict[str, Callable[[Dice], Blank]] = {
     "straight": lambda dice: tube(dice, "flaps"),
     "pinched": lambda dice: tube(dice, "pinched"),
@@ -38,6 +47,7 @@ KINDS: dict[str, Callable[[Dice], Blank]] = {
     "tray": lambda dice: tray(dice.uniform(8, 150), dice.uniform(8, 150), dice.uniform(4, 80), dice.uniform(0, 0.5)),
     "lid": lambda dice: lid(dice.uniform(8, 150), dice.uniform(8, 150), dice.uniform(4, 80), dice.uniform(0, 0.5)),
     "envelope": lambda dice: envelope(dice.uniform(40, 200), dice.uniform(50, 150), dice.uniform(10, 50)),
+    "pillow": any_pillow,
     "tag folder": lambda dice: tag_folder(dice.uniform(20, 90), dice.uniform(20, 90), dice.choice((0.0, 3.0))),
 }
 
@@ -55,6 +65,39 @@ def test_the_developed_area_is_the_sum_of_the_faces(kind: str) -> None:
         blank = KINDS[kind](Dice(seed))
         assert blank.outline.area == pytest.approx(blank.area, abs=0.01)
         assert blank.outline.holes == ()
+
+
+def test_a_pillow_box_has_the_inner_size_and_arcs_of_one_radius() -> None:
+    blank = pillow(70, 26, 110)
+    places = folded(blank)
+    corners = [
+        places[f.name].at(p) for f in blank.faces if "flap" not in f.name and "tab" not in f.name for p in f.ring
+    ]
+    # The first strip stays put: its slope, taken off again, leaves the box lying flat.
+    front = blank.face("front strip 1")
+    middle = next(f for f in blank.faces if f.name == f"front strip {_count(blank) // 2}")
+    far = places[f"front strip {_count(blank)}"].at(blank.face(f"front strip {_count(blank)}").ring[1])
+    near, top = places[front.name].at(front.ring[0]), places[middle.name].at(middle.ring[1])
+    across = far - near
+    assert float((across @ across) ** 0.5) == pytest.approx(70, abs=0.01)
+    assert abs(float((top - near) @ _square_to(across))) == pytest.approx(13, abs=0.01)
+    assert max(float(abs((c - near) @ _square_to(across))) for c in corners) == pytest.approx(13, abs=0.01)
+    table = score_table(blank)
+    assert len(table.arcs) == 4
+    assert table.aslant == 0
+    assert [arc.deep for arc in table.arcs] == pytest.approx([13] * 4, abs=0.01)
+    half = (table.arcs[0].end[0] - table.arcs[0].start[0]) / 2
+    assert [arc.radius for arc in table.arcs] == pytest.approx([(half**2 + 169) / 26] * 4, abs=0.02)
+
+
+def _count(blank: Blank) -> int:
+    return sum(f.name.startswith("front strip") for f in blank.faces)
+
+
+def _square_to(across: Any) -> Any:
+    """Return the upright of the folded box: square to its width and to its height, which lies along y."""
+    up = np.cross(across, (0.0, 1.0, 0.0))
+    return up / (up @ up) ** 0.5
 
 
 def test_a_wrong_size_or_fold_is_found_out() -> None:
@@ -107,6 +150,10 @@ def test_numbers_that_make_no_box_are_refused() -> None:
         mats(Tube(20, 20, 50).blank(), 11)
     with pytest.raises(BlankError, match="width must be more"):
         tray(0, 10, 10)
+    with pytest.raises(BlankError, match="must be wider"):
+        pillow(40, 30, 90)
+    with pytest.raises(BlankError, match="must be taller"):
+        pillow(90, 30, 30)
 
 
 def test_all_walls_get_their_mats() -> None:

@@ -13,7 +13,7 @@ from layout.geometry.blanks.kinds import KINDS, Sizes
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_folds_shut_and_is_kept(kind: str) -> None:
-    sizes = Sizes(kind, 60, 30, 90, 0.3, tab=11)
+    sizes = Sizes(kind, 80, 24, 90, 0.3, tab=11)
     blank = sizes.blank()
     assert faults(blank) == []
     again = Sizes.read(sizes.kept())
