@@ -32,16 +32,16 @@ def embossed(project: Project, plan: Plan) -> Plan:
 
 def due(project: Project, plan: Plan, folder: Folder) -> Counter[str]:
     """Return how many of each wanted piece are made and can be embossed in a folder."""
-    short = Counter({entry.wanted: entry.count for entry in plan.unplaced})
-    asked = [w for w in project.wanted if folder_of(w) == folder.id and _lying(project, w.shape, folder) is not None]
+    short, shapes = Counter({entry.wanted: entry.count for entry in plan.unplaced}), _shapes(project)
+    asked = [w for w in project.wanted if folder_of(w) == folder.id and _lying(shapes.get(w.shape), folder) is not None]
     return Counter({w.id: made for w in asked if (made := project.due(w) - short[w.id]) > 0})
 
 
 def too_large(project: Project) -> list[tuple[str, Folder]]:
     """Return the wanted pieces that do not fit into the folder they are wanted in."""
-    owned = {folder.id: folder for folder in folders(project)}
+    owned, shapes = {folder.id: folder for folder in folders(project)}, _shapes(project)
     asked = [(w, owned[name]) for w in project.wanted if (name := folder_of(w)) in owned]
-    return [(w.id, folder) for w, folder in asked if _lying(project, w.shape, folder) is None]
+    return [(w.id, folder) for w, folder in asked if _lying(shapes.get(w.shape), folder) is None]
 
 
 def embossing_faults(project: Project, plan: Plan) -> list[str]:
@@ -97,12 +97,13 @@ class _Filling:
 
 
 def _turns(project: Project, plan: Plan, folder: Folder) -> Iterator[Turn]:
-    shapes = {w.id: w.shape for w in project.wanted}
-    pieces = [(name, _lying(project, shapes[name], folder)) for name in due(project, plan, folder).elements()]
+    outlines = _shapes(project)
+    lying = {w.id: _lying(outlines.get(w.shape), folder) for w in project.wanted if folder_of(w) == folder.id}
+    pieces = [(name, lying[name]) for name in due(project, plan, folder).elements()]
     fillings: list[_Filling] = []
-    for name, lying in sorted(pieces, key=lambda one: -_high(one[1])):
-        assert lying is not None  # `due` counts only what fits
-        turn, (x0, y0, x1, y1) = lying
+    for name, way in sorted(pieces, key=lambda one: -_high(one[1])):
+        assert way is not None  # `due` counts only what fits
+        turn, (x0, y0, x1, y1) = way
         spots = ((f, f.take(folder, x1 - x0, y1 - y0)) for f in (*fillings, _Filling()))
         filling, at = next((f, spot) for f, spot in spots if spot is not None)
         if filling not in fillings:
@@ -118,9 +119,8 @@ def _high(lying: Lying | None) -> float:
     return lying[1][3] - lying[1][1] if lying is not None else 0.0
 
 
-def _lying(project: Project, shape: str, folder: Folder) -> Lying | None:
+def _lying(outline: Outline | None, folder: Folder) -> Lying | None:
     """Return the turn in which a shape fits a folder, and its bounds then; None where it does not."""
-    outline = _shapes(project).get(shape)
     if outline is None:
         return None
     for turn in (0.0, 90.0):
