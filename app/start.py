@@ -72,6 +72,16 @@ def _at_first_picture(window: Window, say: bool) -> Callable[[], None]:
         if say:
             print("ready", flush=True)
         gc.enable()
-        QTimer.singleShot(0, window, window.finish)
+        QTimer.singleShot(0, window, lambda: live_on(window))
 
     return shown
+
+
+def live_on(window: Window) -> None:
+    """Finish a window that has been seen; from then on nothing that takes long holds up a hand."""
+    from app.chores import Chores
+
+    window.finish()
+    window.work_between(Chores(window))
+    gc.collect()
+    gc.freeze()  # what is there now stays: looking through all of it again and again would hold up a hand

@@ -31,6 +31,7 @@ from app.planner.planning import Planning
 from app.settings import Settings
 
 if TYPE_CHECKING:
+    from app.chores import Chores
     from app.panels.needs import Needs
     from app.panels.picked import Picked
     from app.workshop.keeper import Keeper
@@ -189,6 +190,12 @@ class Window(QMainWindow):
         self.faults.go()
         self.commands.bring_back()
         self.keeper.agree()
+
+    def work_between(self, chores: Chores) -> None:
+        """From now on, do between events what takes long."""
+        self.canvas.work_between(chores)
+        for part in (self.faults, self.passes, self.answers, self.needs, self.keeping, self.planning):
+            part.chores = chores
 
     def _offer_hints(self) -> None:
         from app.panels.hints import Hints

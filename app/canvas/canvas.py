@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
@@ -17,7 +18,6 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
-    QPixmap,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
@@ -37,6 +37,9 @@ from app.document.document import Document
 from app.document.faults import Faults
 from app.document.hands import Hands
 from app.document.selection import Selection
+
+if TYPE_CHECKING:
+    from app.chores import Chores
 
 SNAP = 9.0  # pixels within which a thing is drawn to another
 KEY_REASONS = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.ShortcutFocusReason)
@@ -62,7 +65,8 @@ class Canvas(PlateView):
         self.focus_by_keys = False
         self.takers: list[Callable[[QPoint], bool]] = []  # what is asked first when a hand lets go outside the plate
         self._snapper: Snapper | None = None
-        self.live = Live(document, selection)
+        self.live = Live(document, selection, self)
+        self.live.caught_up.connect(self.update)
         self.clear_place = ClearPlace(self.live, lambda: self.draft, self)
         self.clear_place.found.connect(self.update)
         self._maker = GestureMaker(self)
@@ -81,6 +85,11 @@ class Canvas(PlateView):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setAcceptDrops(True)
+
+    def work_between(self, chores: Chores) -> None:
+        """From now on, do between events what takes long."""
+        self.still.chores = self.live.chores = chores
+        self.live.drop()
 
     # ---- in hand ------------------------------------------------------------------------------------------------
 
@@ -137,16 +146,15 @@ class Canvas(PlateView):
     # ---- painting -----------------------------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 (Qt's name)
-        still = self.still_picture()
         painter = QPainter(self)
         try:
-            self._paint_over(painter, still)
+            self.paint_still(painter)
+            self._paint_over(painter)
         finally:
             painter.end()  # a painter left open takes the whole program down with it
         self.painted.emit()
 
-    def _paint_over(self, painter: QPainter, still: QPixmap) -> None:
-        painter.drawPixmap(0, 0, still)
+    def _paint_over(self, painter: QPainter) -> None:
         thick = self.ruler_thickness
         painter.setClipRect(QRectF(thick, thick, self.width() - thick, self.height() - thick))
         plate = self.plate_painter(painter)

@@ -64,6 +64,7 @@ class ClearPlace(QObject):
 
     def find_now(self, draft: Draft) -> Pose | None:
         """Return the nearest clear place of the one die of a draft, looked for at once."""
+        self._live.finish()
         self._live.follow(draft)
         rules = self._live.rules
         die, pose = next(iter(draft.dies.items()))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
 
 from app.canvas.draft import Draft
 from app.document import edits
@@ -13,22 +15,33 @@ from app.document.faults import dies_of, scraps_of
 from app.document.selection import Selection
 from layout.geometry.pose import Pose
 from layout.geometry.value import replace
-from layout.model.plan import Layout, Plan
+from layout.model.plan import Layout
 
 if TYPE_CHECKING:
+    from app.chores import Chores
     from layout.rules.finding import Finding
     from layout.rules.live import LiveRules
 
 CutsOfRun = Mapping[int, tuple[int, str]]  # by die: the number of the sheet it cuts, and the piece
 
 
-class Live:
-    """Keeps the rules of the layout looked at in step with a draft; drops them when the document changes."""
+WARMING = "live rules"
 
-    def __init__(self, document: Document, selection: Selection) -> None:
+
+class Live(QObject):
+    """Keeps the rules of the layout looked at in step with a draft; drops them when the document changes.
+
+    With `chores` the rules are made ready little by little; a draft taken meanwhile is followed once they are.
+    """
+
+    caught_up = Signal()  # the findings of a draft are there that could not be told at once
+
+    def __init__(self, document: Document, selection: Selection, parent: QObject | None = None) -> None:
+        super().__init__(parent)
         self._document, self._selection = document, selection
+        self.chores: Chores | None = None
         self._rules: LiveRules | None = None
-        self._at = (0, 0)
+        self._wanted = Draft()  # what is to be followed as soon as the rules are ready
         self._shown = Draft()
         self._under: dict[int, tuple[int | None, ...]] = {}
         self._cuts: list[CutsOfRun] = []
@@ -45,14 +58,31 @@ class Live:
     def drop(self) -> None:
         """Forget the rules: they were about another state, or were moved about."""
         self._rules = None
-        self._shown = Draft()
+        self._wanted = self._shown = Draft()
         self.more_missing = 0
+        if self.chores is not None:
+            self.chores.add(WARMING, self._warm())
+
+    def finish(self) -> None:
+        """Make the rules ready now."""
+        if self._rules is None:
+            for _ in self._warm():
+                pass
+            if self.chores is not None:
+                self.chores.drop(WARMING)
 
     def follow(self, draft: Draft) -> None:
         """Lay things as the draft has them; what was in hand before lies where the document has it again."""
-        rules = self._ready()
-        if rules is None:
-            return
+        if self.chores is None:
+            self.finish()
+        elif self._rules is None and self._wanted.empty:
+            self.chores.add(WARMING, self._warm(), first=True)
+        if self._rules is None:
+            self._wanted = draft
+        else:
+            self._follow(self._rules, draft)
+
+    def _follow(self, rules: LiveRules, draft: Draft) -> None:
         self._cut_otherwise(rules, draft)
         run = self._selection.run
         for i, pose in {**self._back_scraps(draft), **draft.scraps}.items():
@@ -98,20 +128,27 @@ class Live:
                 rules.recut(run, die, *cuts.get(die, (None, "")))
         self._cuts[run] = cuts
 
-    def _ready(self) -> LiveRules | None:
-        at = (self._selection.layout, self._selection.run)
-        if self._rules is None and at[0] < len(self._document.plan.layouts):
-            self._rules = self._made(self._document.plan)
-        return self._rules
-
-    def _made(self, plan: Plan) -> LiveRules:
+    def _warm(self) -> Iterator[None]:
+        """Make the rules ready, a little at every step, then follow what was taken in hand meanwhile."""
+        plan, at = self._document.plan, self._selection.layout
+        if at >= len(plan.layouts):
+            return
         from layout.rules.live import LiveRules
 
-        layout = self._document.plan.layouts[self._selection.layout]
+        yield
+        rules = LiveRules(self._document.project, plan, at, self._document.unit, in_steps=True)
+        while rules.step():
+            yield
+        layout = plan.layouts[at]
         self._under = self._sheets_under({i: d.pose for i, d in enumerate(layout.dies)})
+        yield
         self._short = edits.short_of(self._document.project, plan)
         self._cuts = [{c.die: (c.scrap, c.wanted) for c in run.cuts} for run in layout.runs]
-        return LiveRules(self._document.project, plan, self._selection.layout, self._document.unit)
+        self._rules = rules
+        wanted, self._wanted = self._wanted, Draft()
+        if not wanted.empty:
+            self._follow(rules, wanted)
+            self.caught_up.emit()
 
     def _sheets_under(self, poses: Mapping[int, Pose]) -> dict[int, tuple[int | None, ...]]:
         """Return the sheet that each die would lie over in each pass of the layout."""

@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPen, QTransform
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QLinearGradient,
+    QPainter,
+    QPainterPath,
+    QPen,
+    QRegion,
+    QTransform,
+)
 
 from app.canvas.hatching import hatch
 from app.canvas.layers import ALL, Layers
@@ -18,9 +28,12 @@ from layout.model.project import Machine
 SHADOW = 36
 CORNER = 4.0  # mm, the plate's rounded corner
 LEAST_LABEL = 20.0
+TAPE_ROOM, STACK_ROOM = 24.0, 10.0
 ROWS, COLUMNS = 24, 10  # places tried for the words on a sheet
 
 Numbers = frozenset[int]
+Label = tuple[QRectF, str]
+Sides = tuple[float, float, float, float]  # left, top, right, bottom in pixels
 NONE: Numbers = frozenset()
 
 
@@ -32,6 +45,7 @@ class PlatePainter:
     ) -> None:
         self.painter = painter
         self.layers, self.unit = layers, unit
+        self.labels: list[Label] = []  # what was written on the sheets, and where
         self.viewing = viewing
         self.look = look
         self.to_screen: QTransform = viewing.transform
@@ -42,21 +56,41 @@ class PlatePainter:
 
     def paint(self, scene: Scene, *, labels: bool = True, leave_out: tuple[Numbers, Numbers] = (NONE, NONE)) -> None:
         """Paint the plate and all that lies on it, but for the dies and the scraps of these numbers."""
-        dies = [d for d in scene.dies if d.index not in leave_out[0]]
+        for _ in self.paint_in_steps(scene, labels=labels, leave_out=leave_out):
+            pass
+
+    def paint_in_steps(
+        self,
+        scene: Scene,
+        *,
+        labels: bool = True,
+        leave_out: tuple[Numbers, Numbers] = (NONE, NONE),
+        within: QRegion | None = None,
+    ) -> Iterator[None]:
+        """Paint the same thing by thing, for a window that has other things to do in between; or only what lies there.
+
+        `within` is a region of pixels, to which the painter is clipped.
+        """
+        dies = [d for d in scene.dies if d.index not in leave_out[0] and _touches(within, self.die_room(d))]
         scraps = [s for s in scene.scraps if s.index not in leave_out[1]]
         self.plate(scene.machine)
         for scrap in scraps:
-            self.scrap(scrap)
+            if _touches(within, self.scrap_room(scrap)):
+                self.scrap(scrap)
+                yield
         self.margin(scene.machine)
         if self.layers.grid:
             self.grid(scene.machine)
-        if labels and self.layers.paper:
-            self.scrap_labels(scraps, scene.dies)
+        if labels:
+            for label in self.placed_labels(scraps, scene.dies):
+                self.scrap_label(label)
+                yield
         for die in dies:
             self.die(die)
-        if labels:
-            for die in dies:
-                self.die_label(die)
+            yield
+        for die in dies if labels else ():
+            self.die_label(die)
+            yield
 
     # ---- plate --------------------------------------------------------------------------------------------------
 
@@ -212,30 +246,52 @@ class PlatePainter:
         width = self.to_screen.mapRect(item.cut.boundingRect()).width() * 1.15
         return max(self._metrics.horizontalAdvance(line) for line in _die_words(item)) <= width
 
-    def scrap_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> None:
-        """Write on each sheet what it is, where no die covers the words."""
-        taken = [self.to_screen.mapRect(d.body.boundingRect()) for d in dies]
+    def placed_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> Iterator[Label]:
+        """Give what is written on each sheet, with a place where no die covers it; nothing where there is none."""
+        if not self.layers.paper:
+            return
+        taken = [_sides(self.to_screen.mapRect(d.body.boundingRect())) for d in dies]
         for item in scraps:
             shape = self.to_screen.map(item.shape)
             for text in (label_of(item), item.look.name):
                 spot = self._free_spot(shape, self._metrics.horizontalAdvance(text), taken)
                 if spot is not None:
-                    taken.append(spot)
-                    self.painter.setPen(QColor(self.look.paper_ink))
-                    self.painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, text)
+                    taken.append(_sides(spot))
+                    yield spot, text
                     break
 
-    def _free_spot(self, shape: QPainterPath, width: float, taken: list[QRectF]) -> QRectF | None:
+    def scrap_label(self, label: Label) -> None:
+        """Write what a sheet is."""
+        self.labels.append(label)
+        self.painter.setPen(QColor(self.look.paper_ink))
+        self.painter.drawText(label[0], Qt.AlignmentFlag.AlignCenter, label[1])
+
+    def die_room(self, item: DieItem) -> QRectF:
+        """Return the pixels that a die may take, with its shadow, its tape and its words."""
+        around = self.to_screen.mapRect(item.solid.boundingRect())
+        aside, above = 0.1 * around.width() + TAPE_ROOM, max(TAPE_ROOM, 1.5 * self._metrics.height())
+        return around.adjusted(-aside, -above, aside, above)
+
+    def scrap_room(self, item: ScrapItem) -> QRectF:
+        """Return the pixels that a sheet may take, with its shadow and what is stacked under it."""
+        around = self.to_screen.mapRect(item.shape.boundingRect())
+        return around.adjusted(-STACK_ROOM, -STACK_ROOM, STACK_ROOM, STACK_ROOM)
+
+    def _free_spot(self, shape: QPainterPath, width: float, taken: list[Sides]) -> QRectF | None:
         room = shape.boundingRect().intersected(QRectF(self.painter.viewport()))
-        size = QRectF(0, 0, width + 4, self._metrics.height())
+        wide, high = width + 4, self._metrics.height()
+        if room.width() < wide or room.height() < high:
+            return None
+        left, across = room.left(), (room.width() - wide) / COLUMNS
         for row in range(ROWS + 1):
+            y = room.top() + (room.height() - high) * row / ROWS
+            beside = [(x0, x1) for x0, y0, x1, y1 in taken if y0 < y + high and y1 > y]
             for column in range(COLUMNS + 1):
-                x = room.left() + (room.width() - size.width()) * column / COLUMNS
-                y = room.top() + (room.height() - size.height()) * row / ROWS
-                spot = size.translated(x, y)
-                if not shape.contains(spot.center()) or any(spot.intersects(t) for t in taken):
+                x = left + across * column
+                if any(x0 < x + wide and x1 > x for x0, x1 in beside):
                     continue
-                if shape.contains(spot):
+                spot = QRectF(x, y, wide, high)
+                if shape.contains(spot.center()) and shape.contains(spot):
                     return spot
         return None
 
@@ -263,6 +319,14 @@ def label_of(item: ScrapItem) -> str:
 
 def _die_words(item: DieItem) -> list[str]:
     return [item.name] if item.cut_from is not None else [item.name, "lifted off"]
+
+
+def _touches(region: QRegion | None, box: QRectF) -> bool:
+    return region is None or region.intersects(box.toAlignedRect())
+
+
+def _sides(box: QRectF) -> Sides:
+    return box.left(), box.top(), box.right(), box.bottom()
 
 
 def _with_alpha(colour: str, alpha: int) -> QColor:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QFont, QPainter, QPixmap, QResizeEvent
+from PySide6.QtGui import QFont, QPainter, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.canvas.draft import Draft
 from app.canvas.ghost import Ghost
 from app.canvas.layers import ALL
 from app.canvas.painting import PlatePainter
-from app.canvas.rulers import Rulers, ruler_thickness
+from app.canvas.rulers import ruler_thickness
 from app.canvas.scene import Scene, scene_of
+from app.canvas.still import Shot, Still
 from app.canvas.viewing import Viewing, fitted
 from app.document.document import Document
 from app.document.selection import Selection
@@ -40,8 +41,7 @@ class PlateView(QWidget):
         self._viewing = Viewing()
         self._fit_wanted = True
         self._scene: Scene | None = None
-        self._still: QPixmap | None = None
-        self._left_out: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
+        self.still = Still(self.update)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumSize(260, 240)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -67,7 +67,6 @@ class PlateView(QWidget):
     @viewing.setter
     def viewing(self, viewing: Viewing) -> None:
         self._viewing = viewing
-        self._still = None
         self.viewing_changed.emit()
         self.update()
 
@@ -80,12 +79,11 @@ class PlateView(QWidget):
         """Show the plate in a look, with labels at a text size."""
         self.look = look
         self._font = font(SMALL, text_scale=text_scale, lengths=True)
-        self._still = None
         self.update()
 
     def refresh(self) -> None:
         """Read the document again."""
-        self._scene = self._still = None
+        self._scene = None
         self.ghost = None
         self.draft = Draft()
         self.update()
@@ -99,7 +97,7 @@ class PlateView(QWidget):
 
     def fit(self) -> None:
         """Show the whole bed and what sticks out of it a little."""
-        self._scene = self._still = None
+        self._scene = None
         self._fit_wanted = True
         self._fit_now()
         self.update()
@@ -141,33 +139,26 @@ class PlateView(QWidget):
     def show_layer(self, name: str, shown: bool) -> None:
         """Draw a layer or put it aside."""
         self.layers = replace(self.layers, **{name: shown})
-        self._still = None
         self.update()
 
-    def still_picture(self) -> QPixmap:
-        """Return the picture of all that is not in hand; moving the rest over it costs little."""
+    def paint_still(self, painter: QPainter) -> None:
+        """Paint all that is not in hand from a kept picture; moving the rest over it costs little."""
         out = (frozenset(self.draft.dies), frozenset(self.draft.scraps))
-        if self._still is None or self._left_out != out:
-            self._left_out = out
-            ratio = self.devicePixelRatioF()
-            self._still = QPixmap(self.size() * ratio)
-            self._still.setDevicePixelRatio(ratio)
-            self._paint_still(self._still)
-        return self._still
-
-    def _paint_still(self, pixmap: QPixmap) -> None:
-        pixmap.fill(self.look.table)
-        painter = QPainter(pixmap)
-        thick = ruler_thickness(self._font)
-        size = QRectF(self.rect())
-        painter.setClipRect(QRectF(thick, thick, size.width() - thick, size.height() - thick))
-        self.plate_painter(painter).paint(self.scene, leave_out=self._left_out)
-        painter.setClipping(False)
-        Rulers(painter, self._viewing, self.look, self._font, self.unit).paint(size)
-        painter.end()
+        look, size, ratio = self.look, self.size(), self.devicePixelRatioF()
+        wanted = Shot(self.scene, out, self._viewing, look, self._font, self.layers, self.unit, size, ratio)
+        picture, shot = self.still.shown(wanted)
+        if (shot.viewing, shot.size) == (wanted.viewing, wanted.size):
+            painter.drawPixmap(0, 0, picture)
+            return
+        # Until the plate is painted as it is looked at now, the picture of before is carried to its new place.
+        painter.fillRect(self.rect(), look.table)
+        painter.setClipRect(wanted.room)
+        painter.setTransform(shot.viewing.transform.inverted()[0] * self._viewing.transform)
+        painter.drawPixmap(shot.room, picture, QRectF(shot.room.topLeft() * ratio, shot.room.size() * ratio))
+        painter.resetTransform()
+        wanted.paint_rulers(painter)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
         super().resizeEvent(event)
-        self._still = None
         if self._fit_wanted:
             self._fit_now()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -12,9 +12,11 @@ from app.document.document import Document
 from layout.model.plan import Plan
 
 if TYPE_CHECKING:
+    from app.chores import Chores
     from layout.rules.finding import Finding
 
 PAUSE_MS = 20  # the change itself is painted first
+READING = "faults"
 
 _DIE = re.compile(r"layouts\[(\d+)\]\.dies\[(\d+)\]")
 _SCRAP = re.compile(r"layouts\[(\d+)\]\.runs\[(\d+)\]\.scraps\[(\d+)\]")
@@ -32,10 +34,11 @@ class Faults(QObject):
         self._findings: tuple[Finding, ...] = ()
         self._fresh = True
         self._waiting = False
+        self.chores: Chores | None = None  # where reading may be done a little at a time
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(PAUSE_MS)
-        self._timer.timeout.connect(self.refresh)
+        self._timer.timeout.connect(self._begin)
         document.replaced.connect(self._stale)
         document.plan_changed.connect(self._stale)
         document.project_changed.connect(self._stale)
@@ -55,9 +58,10 @@ class Faults(QObject):
     def refresh(self) -> None:
         """Read the findings now."""
         self._timer.stop()
-        self._fresh = True
-        self._findings = self._read()
-        self.changed.emit()
+        if self.chores is not None:
+            self.chores.drop(READING)
+        for _ in self._read():
+            pass
 
     def wait(self) -> None:
         """Read nothing until told to `go`: loading the rules must not hold up the first picture."""
@@ -70,15 +74,29 @@ class Faults(QObject):
         if not self._fresh:
             self._timer.start()
 
-    def _read(self) -> tuple[Finding, ...]:
-        if self._document.plan == Plan():
-            return ()  # a project that was never planned has no faults yet: all of it is still to do
-        from layout.rules import check
+    def _begin(self) -> None:
+        if self.chores is None:
+            self.refresh()
+        else:
+            self.chores.add(READING, self._read())
 
-        return tuple(check(self._document.project, self._document.plan, self._document.unit))
+    def _read(self) -> Iterator[None]:
+        """Read the findings, a little at every step; they are told when all are there."""
+        found: list[Finding] = []
+        if self._document.plan != Plan():  # a project that was never planned has no faults yet: all is still to do
+            from layout.rules import check_in_parts
+
+            for part in check_in_parts(self._document.project, self._document.plan, self._document.unit):
+                found += part
+                yield
+        self._fresh = True
+        self._findings = tuple(found)
+        self.changed.emit()
 
     def _stale(self) -> None:
         self._fresh = False
+        if self.chores is not None:
+            self.chores.drop(READING)
         if not self._waiting:
             self._timer.start()
 

@@ -15,6 +15,7 @@ from app.look.tokens import GAP, LIGHT, ROOM, SPACE, Look
 from app.panels import words
 
 if TYPE_CHECKING:
+    from app.chores import Chores
     from layout.rules.finding import Finding
 
 SIGN = 22
@@ -80,10 +81,10 @@ class Answers(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setAccessibleName("Answers")
-        document.replaced.connect(self.refresh)
-        document.project_changed.connect(self.refresh)
-        document.plan_changed.connect(self.refresh)
-        faults.changed.connect(self._refresh_faults)
+        self.chores: Chores | None = None  # where the cards may be filled one by one
+        for signal in (document.replaced, document.project_changed, document.plan_changed):
+            signal.connect(self._changed)
+        faults.changed.connect(self._faults_changed)
 
     def set_look(self, look: Look, text_scale: float) -> None:
         """Show the answers in a look at a text size."""
@@ -94,15 +95,34 @@ class Answers(QScrollArea):
 
     def refresh(self) -> None:
         """Read the document again."""
+        for card in (self._refresh_passes, self._refresh_missing, self._refresh_faults):
+            card()
+
+    def _changed(self) -> None:
+        if self.chores is None:
+            self.refresh()
+        else:
+            self.chores.call("passes in words", self._refresh_passes)
+            self.chores.call("missing in words", self._refresh_missing)
+
+    def _faults_changed(self) -> None:
+        if self.chores is None:
+            self._refresh_faults()
+        else:
+            self.chores.call("faults in words", self._refresh_faults)
+
+    def _refresh_passes(self) -> None:
         project, plan, look = self._document.project, self._document.plan, self._look
         done = bool(plan.passes) and not plan.unplaced
         sign, ink = ("tick", look.good) if done and plan.proven else ("plan", look.accent)
         self._passes.say(sign, ink, words.passes_figure(project, plan), words.passes_words(project, plan), [])
+
+    def _refresh_missing(self) -> None:
+        project, plan, look = self._document.project, self._document.plan, self._look
         figure = words.missing_figure(project, plan)
         none = figure == "Nothing is missing"
         lines = [_line(head, why) for head, why in words.missing_lines(project, plan)]
         self._missing.say("tick" if none else "missing", look.good if none else look.warn, figure, "", lines)
-        self._refresh_faults()
 
     def _refresh_faults(self) -> None:
         found = self._faults.known

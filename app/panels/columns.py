@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from functools import partial
 
 from PySide6.QtGui import QIcon
@@ -18,6 +19,7 @@ from layout.geometry.outline import Outline
 from layout.geometry.paper_weight import parse_caliper, parse_weight
 from layout.geometry.units import format_length, parse_length, parse_sides
 from layout.geometry.value import replace
+from layout.model.plan import Plan
 from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
 WAYS = (("any", "any"), ("upright", "upright"))
@@ -31,6 +33,7 @@ class Columns:
     def __init__(self, document: Document) -> None:
         self._document = document
         self.look: Look | None = None
+        self._counted: tuple[Plan, Counter[str]] | None = None  # the pieces made, counted once for all rows
         self._icons: dict[tuple[int, str], tuple[Outline, QIcon]] = {}
 
     # ---- wanted -------------------------------------------------------------------------------------------------
@@ -65,7 +68,10 @@ class Columns:
         return [("", "any paper"), *self.papers()]
 
     def _made(self, wanted: Wanted) -> str:
-        return f"{made_of(self._document.plan)[wanted.id]} of {self._document.project.due(wanted)}"
+        plan = self._document.plan
+        if self._counted is None or self._counted[0] is not plan:
+            self._counted = (plan, made_of(plan))
+        return f"{self._counted[1][wanted.id]} of {self._document.project.due(wanted)}"
 
     def _piece(self, wanted: Wanted) -> str:
         return piece_name(self._document.project, wanted)

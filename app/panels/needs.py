@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTabWidget, QVBoxLayout, QWidget
@@ -20,6 +20,9 @@ from app.panels.machine import MachineForm
 from app.panels.tables import Column, ItemTable, ItemView
 from layout.geometry.value import replace
 from layout.model.project import Paper
+
+if TYPE_CHECKING:
+    from app.chores import Chores
 
 LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine", "On the plate")
 FIELD_LEAVES = {"wanted": 0, "dies": 1, "punches": 1, "scraps": 2, "papers": 3}
@@ -56,8 +59,10 @@ class Needs(QTabWidget):
             self.addTab(QWidget(), title)
         self.currentChanged.connect(self._make)
         self._make(0)
-        for signal in (document.replaced, document.project_changed, document.plan_changed):
+        self.chores: Chores | None = None  # where a new plan may be read when nothing else is to do
+        for signal in (document.replaced, document.project_changed):
             signal.connect(self.refresh)
+        document.plan_changed.connect(self._plan_changed)
 
     def view(self, field: str) -> ItemView:
         """Return the table of a field of the project, turning to its leaf."""
@@ -76,6 +81,14 @@ class Needs(QTabWidget):
         """Read the document again."""
         for table in self._tables:
             table.reread()
+
+    def _plan_changed(self) -> None:
+        """Of all the tables only that of the pieces shows what the plan makes."""
+        table = self._tables[0]
+        if self.chores is None:
+            table.reread()
+        else:
+            self.chores.call("pieces made", table.reread)
 
     # ---- leaves -------------------------------------------------------------------------------------------------
 

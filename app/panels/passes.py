@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import (
     QAbstractItemModel,
@@ -41,7 +42,13 @@ from app.look.fonts import font
 from app.look.icons import icon
 from app.look.tokens import GAP, LIGHT, RADIUS, SMALL, SPACE, TARGET, Look
 from app.panels.ticked import DONE, done_passes, done_words, shown_state
+from layout.model.plan import Layout
 
+if TYPE_CHECKING:
+    from app.chores import Chores
+
+DONE_LAYOUT = Layout("", (), ())
+PICTURES = "pictures of passes"
 PASS_MIME = "application/x-plateful-pass"
 PLATE_HEIGHT = 104.0
 LEAST_WIDTH = 84.0
@@ -114,7 +121,10 @@ class PassModel(QAbstractListModel):
 
 
 class PassDelegate(QStyledItemDelegate):
-    """Paints one pass as a small plate with its name below; pictures are kept until the plan changes."""
+    """Paints one pass as a small plate with its name below; a picture is kept until its layout changes.
+
+    Until the new one is painted the old one is shown.
+    """
 
     def __init__(
         self,
@@ -128,16 +138,16 @@ class PassDelegate(QStyledItemDelegate):
         self._document, self._model, self._selected, self._ask = document, model, selected, ask
         self._tick = tick
         self._look, self._font = LIGHT, font(SMALL)
-        self._pictures: dict[tuple[int, int], QPixmap] = {}
+        self._pictures: dict[tuple[int, int], tuple[QPixmap, Layout | None]] = {}
 
-    def forget(self) -> None:
-        """Drop the pictures: the plan has changed."""
-        self._pictures.clear()
+    def mistrust(self) -> None:
+        """Paint all pictures anew when they are next seen: what the project has may look otherwise."""
+        self._pictures = {place: (picture, None) for place, (picture, _) in self._pictures.items()}
 
     def set_look(self, look: Look, text_scale: float) -> None:
         """Paint in a look at a text size."""
         self._look, self._font = look, font(SMALL, text_scale=text_scale)
-        self.forget()
+        self._pictures.clear()
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex) -> QSize:  # noqa: ARG002, N802
         words = str(index.data())
@@ -154,10 +164,10 @@ class PassDelegate(QStyledItemDelegate):
             painter.setPen(QPen(QColor(self._look.accent), 2))
             painter.setBrush(QColor(self._look.accent_soft))
             painter.drawRoundedRect(place, RADIUS, RADIUS)
-        picture = self._pictures.get(self._model.place(index.row()))
-        if picture is None:
+        picture, of = self._pictures.get(self._model.place(index.row()), (None, None))
+        if picture is None or of is None or of != self._layout(self._model.place(index.row())):
             self._ask(self._model.place(index.row()))
-        else:
+        if picture is not None:
             left = place.center().x() - picture.width() / picture.devicePixelRatio() / 2
             painter.drawPixmap(round(left), round(place.top() + GAP + 2), picture)
         made = font(SMALL, bold=chosen)
@@ -198,11 +208,8 @@ class PassDelegate(QStyledItemDelegate):
             return QSize(round(MOST_WIDTH), round(MOST_WIDTH * machine.bed_length / machine.bed_width))
         return QSize(round(max(wide, LEAST_WIDTH)), round(PLATE_HEIGHT))
 
-    def make_picture(self, place: tuple[int, int]) -> None:
-        """Paint the small plate of a pass and keep it."""
-        self._pictures[place] = self._paint_picture(place)
-
-    def _paint_picture(self, place: tuple[int, int]) -> QPixmap:
+    def make_picture(self, place: tuple[int, int]) -> Iterator[None]:
+        """Paint the small plate of a pass and keep it, a little at every step."""
         size = self._plate_size()
         pixmap = QPixmap(size * 2)
         pixmap.setDevicePixelRatio(2)
@@ -210,10 +217,17 @@ class PassDelegate(QStyledItemDelegate):
         project, plan, shown = shown_state(self._document.project, self._document.plan, place)
         bed = QRectF(0, 0, project.machine.bed_width, project.machine.bed_length)
         painter = QPainter(pixmap)
-        viewing = fitted(bed, QRectF(2, 2, size.width() - 4, size.height() - 5), False)
-        PlatePainter(painter, viewing, self._look, self._font).paint(scene_of(project, plan, *shown), labels=False)
-        painter.end()
-        return pixmap
+        try:
+            viewing = fitted(bed, QRectF(2, 2, size.width() - 4, size.height() - 5), False)
+            plate = PlatePainter(painter, viewing, self._look, self._font)
+            yield from plate.paint_in_steps(scene_of(project, plan, *shown), labels=False)
+        finally:
+            painter.end()
+        self._pictures[place] = (pixmap, self._layout(place))
+
+    def _layout(self, place: tuple[int, int]) -> Layout:
+        """Return what a place's picture is of; a pass that is done stays as it is."""
+        return DONE_LAYOUT if place[0] == DONE else self._document.plan.layouts[place[0]]
 
 
 class Passes(QListView):
@@ -233,14 +247,16 @@ class Passes(QListView):
         self._asked: list[tuple[int, int]] = []
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
-        self._idle.timeout.connect(self._make_next)
+        self._idle.timeout.connect(self._begin_pictures)
+        self.chores: Chores | None = None  # where pictures may be painted a little at a time
         self._delegate = PassDelegate(document, self._model, self._place_shown, self._ask, self._tick)
         self.setModel(self._model)
         self.setItemDelegate(self._delegate)
         self._dress()
-        document.replaced.connect(self.reread)
-        document.plan_changed.connect(self.reread)
-        document.project_changed.connect(self.reread)
+        for signal in (document.replaced, document.project_changed):
+            signal.connect(self._delegate.mistrust)
+        for signal in (document.replaced, document.project_changed, document.plan_changed):
+            signal.connect(self.reread)
         selection.moved.connect(self._follow)
         self.selectionModel().currentChanged.connect(self._chosen)
 
@@ -265,7 +281,9 @@ class Passes(QListView):
 
     def reread(self) -> None:
         """Take the passes of the present plan."""
-        self._delegate.forget()
+        self._asked.clear()
+        if self.chores is not None:
+            self.chores.drop(PICTURES)  # what is half painted may be about another plan
         self._model.reread()
         self.setFixedHeight(self._height())
         self.setVisible(self._model.rowCount() > 0)
@@ -335,17 +353,26 @@ class Passes(QListView):
         """Note that a picture is wanted: they are painted one by one when nothing else is to do."""
         if place not in self._asked:
             self._asked.append(place)
-        self._idle.start(0)
-
-    def _make_next(self) -> None:
-        if not self._asked:
-            return
-        layout, run = self._asked.pop(0)
-        if self._model.row_of(layout, run) >= 0:
-            self._delegate.make_picture((layout, run))
-            self.viewport().update()
-        if self._asked:
             self._idle.start(0)
+
+    def _begin_pictures(self) -> None:
+        if self.chores is None:
+            for _ in self._make_next():
+                pass
+            if self._asked:
+                self._idle.start(0)
+        elif not self.chores.waits(PICTURES):
+            self.chores.add(PICTURES, self._make_all())
+
+    def _make_all(self) -> Iterator[None]:
+        while self._asked:
+            yield from self._make_next()
+
+    def _make_next(self) -> Iterator[None]:
+        place = self._asked.pop(0)
+        if self._model.row_of(*place) >= 0:
+            yield from self._delegate.make_picture(place)
+            self.viewport().update()
 
     def _height(self) -> int:
         option = QStyleOptionViewItem()

@@ -15,11 +15,11 @@ from app.planner.changes import what_changed
 from layout.model.plan import Plan
 
 if TYPE_CHECKING:
+    from app.chores import Chores
     from app.planner.runner import Progress, Runner
 
 TICK_MS = 200
 READY_MS = 8000  # a planner that is silent for longer is still being made ready, as after an installation
-LATE_SHARE = 0.5  # one that found its first plan later than this in its time had too little left to look
 FIRST_MERGE = 1000  # merge numbers below this belong to nudges and turns
 
 
@@ -40,10 +40,7 @@ class Planning(QObject):
         self._held: Plan | None = None
         self._before = Plan()  # what lay there when planning began
         self._found_nothing = self._improved = False
-        self._late = False
-        self._best: tuple[int, int] | None = None  # missing pieces and passes of what lies there
-        self._proven = False
-        self._again = 0  # how often it may still look once more
+        self.chores: Chores | None = None  # where the planner is asked and heard a little at a time
         self._clock = QElapsedTimer()
         self._tick = QTimer(self)
         self._tick.setInterval(TICK_MS)
@@ -70,12 +67,12 @@ class Planning(QObject):
     @property
     def share(self) -> float:
         """How much of its time the planner has used, 0 to 1."""
-        return min(1.0, self._used()) if self.running else 0.0
+        return min(1.0, self._clock.elapsed() / 1000 / self.runner.seconds) if self.running else 0.0
 
     @property
     def words(self) -> str:
         """How planning goes, in words."""
-        if self.running and self._best is None and self._clock.elapsed() > READY_MS:
+        if self.running and self._found_nothing and self._clock.elapsed() > READY_MS:
             return "Getting ready: the first plan of all takes about a minute…"
         return self._words
 
@@ -88,27 +85,21 @@ class Planning(QObject):
         self._words = "Looking for the fewest passes…"
         self._messages.clear()
         self._found_nothing, self._improved = True, False
-        self._best, self._again = None, 1
-        self._look()
-
-    def _look(self) -> None:
-        self._late = self._proven = False
         self._clock.start()
         self._tick.start()
-        self.runner.start(self._document.project, self._held)
+        self.runner.chores = self.chores
+        self.runner.start(self._document.project, held)
         self.changed.emit()
 
     def stop(self) -> None:
         """Stop and keep the best."""
         if self.running:
-            self._again = 0
             self.runner.stop()
 
     def drop(self) -> None:
         """End the planner and hear nothing more of it."""
         if self.running:
             self._found_nothing = self._improved = False
-            self._again = 0
             self.runner.drop()
             self._finished()
 
@@ -124,13 +115,7 @@ class Planning(QObject):
             self._messages.news("Planning stopped, because the project changed. Plan again with F5.")
 
     def _better(self, progress: Progress) -> None:
-        self._proven = self._proven or progress.proven
-        if self._found_nothing:
-            self._late = progress.seconds > LATE_SHARE * self.runner.seconds
         passes = progress.plan.passes
-        if self._best is not None and self._again == 0 and (progress.missing, passes) > self._best:
-            return  # looking once more begins from nothing: what lies there is better
-        self._best = (progress.missing, passes)
         best = f"best so far: {passes} {'pass' if passes == 1 else 'passes'}"
         self._words = best + (f", {progress.missing} missing" if progress.missing else "")
         self._found_nothing = False
@@ -142,19 +127,9 @@ class Planning(QObject):
 
     def _failed(self, why: str) -> None:
         self._found_nothing = self._improved = False
-        self._again = 0
         self._messages.fault(why)
 
-    def _used(self) -> float:
-        return self._clock.elapsed() / 1000 / self.runner.seconds
-
     def _finished(self) -> None:
-        late = self._late or (self._found_nothing and self._used() > LATE_SHARE)
-        if self._again and late and not self._proven:
-            # Making the planner ready took the time that was meant for looking.
-            self._again -= 1
-            self._look()
-            return
         self._tick.stop()
         changed = what_changed(self._before, self._document.plan)
         if self._improved and changed:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTemporaryDir, QTimer, Signal
 
@@ -16,6 +17,10 @@ from layout.model.errors import FileError
 from layout.model.plan import Plan
 from layout.model.project import Project
 
+if TYPE_CHECKING:
+    from app.chores import Chores
+
+ASKING, TAKING, ENDING = "asking the planner", "plan that came", "end of the planner"
 ROOT = Path(__file__).resolve().parents[2]
 USUAL_SECONDS = 30.0
 PATIENCE_MS = 6000  # how long a planner that was asked to stop may take to do so
@@ -45,6 +50,7 @@ class Runner(QObject):
         super().__init__(parent)
         self.seconds = USUAL_SECONDS
         self.program = [sys.executable, "-m", "layout"]
+        self.chores: Chores | None = None  # where files are written and plans are read a little at a time
         self._stopped = False
         self._process: QProcess | None = None
         self._folder: QTemporaryDir | None = None
@@ -64,7 +70,6 @@ class Runner(QObject):
         """Begin planning a project around what a plan holds in place; a planner at work is dropped."""
         self.drop()
         folder = QTemporaryDir()
-        arguments = self._write(Path(folder.path()), project, held)
         process = QProcess(self)
         process.setProcessEnvironment(planner_environment())
         process.setWorkingDirectory(str(ROOT))
@@ -75,20 +80,27 @@ class Runner(QObject):
         process.errorOccurred.connect(self._broken)
         self._process, self._folder, self._rest, self._told = process, folder, b"", b""
         self._stopped = False
-        process.start(self.program[0], [*self.program[1:], *arguments])
+        self._do(ASKING, self._ask(process, Path(folder.path()), project, held))
         self.started.emit()
 
     def stop(self) -> None:
         """Ask the planner to end; what it has found stays."""
-        if self._process is not None:
-            self._stopped = True
-            self._process.closeWriteChannel()
-            self._end.start()
+        if self._process is None:
+            return
+        if self.chores is not None and self.chores.waits(ASKING):
+            self.drop()
+            self.finished.emit()
+            return
+        self._stopped = True
+        self._process.closeWriteChannel()
+        self._end.start()
 
     def drop(self) -> None:
         """End the planner at once and hear nothing more of it."""
         process, self._process = self._process, None
         self._end.stop()
+        for work in (ASKING, TAKING, ENDING) if self.chores is not None else ():
+            self.chores.drop(work)
         if process is not None:
             process.disconnect(self)
             process.kill()
@@ -100,44 +112,65 @@ class Runner(QObject):
         if self._process is not None:
             give_way(self._process.processId())
 
-    def _write(self, folder: Path, project: Project, held: Plan | None) -> list[str]:
-        from layout.formats.plan_file import write_plan
-        from layout.formats.project_file import write_project
+    def _do(self, name: str, work: Iterator[None]) -> None:
+        if self.chores is not None:
+            self.chores.add(name, work, first=True)
+            return
+        for _ in work:
+            pass
 
-        write_project(project, folder / "project.json")
+    def _ask(self, process: QProcess, folder: Path, project: Project, held: Plan | None) -> Iterator[None]:
+        """Write down what is asked, a little at every step, and let the planner begin."""
+        from layout.formats.plan_file import plan_in_parts
+        from layout.formats.project_file import project_in_parts
+
+        yield from _written(project_in_parts(project), folder / "project.json")
         arguments = ["plan", str(folder / "project.json"), "--out", str(folder / "plan.json")]
         arguments += ["--stream", "--seconds", f"{self.seconds:g}"]
         if held is not None:
-            write_plan(held, folder / "held.json")
+            yield from _written(plan_in_parts(held), folder / "held.json")
             arguments += ["--hold", str(folder / "held.json")]
-        return arguments
+        process.start(self.program[0], [*self.program[1:], *arguments])
 
     def _read(self) -> None:
         if self._process is None:
             return
         *lines, self._rest = (self._rest + self._process.readAllStandardOutput().data()).split(b"\n")
-        for line in lines:
-            if line.strip():
-                self._take(line)
+        told = [line for line in lines if line.strip()]
+        if told:
+            self._do(TAKING, self._take(told[-1]))  # each is better than the one before
 
     def _read_errors(self) -> None:
         if self._process is not None:
             self._told += self._process.readAllStandardError().data()
 
-    def _take(self, line: bytes) -> None:
+    def _take(self, line: bytes) -> Iterator[None]:
+        """Read one line of the planner, a little at every step, and tell it."""
+        from layout.formats.plan_file import plan_in_steps
+
         try:
-            progress = progress_of(json.loads(line))
+            told = json.loads(line)
+            yield
+            plan = yield from plan_in_steps(told["plan"], "the planner's plan")
+            progress = Progress(float(told["seconds"]), plan, bool(told["proven"]), int(told["missing"]))
         except (ValueError, KeyError, TypeError, FileError) as error:
             self._told += f"the planner said something that cannot be read ({error})".encode()
             return
+        yield
         self.better.emit(progress)
 
     def _finished(self, code: int) -> None:
         self._read()
         self._read_errors()
+        self._end.stop()
+        if self.chores is None:
+            self._ended(code)
+        else:
+            self.chores.call(ENDING, lambda: self._ended(code))  # once the last plan is taken
+
+    def _ended(self, code: int) -> None:
         told = self._told.decode(errors="replace").strip()
         self._process = None
-        self._end.stop()
         self._folder = None
         if code not in (EXIT_COMPLETE, EXIT_PARTIAL) and not self._stopped:
             # Only an unreadable project gets a sentence from the planner; what else it says is for its makers.
@@ -157,12 +190,11 @@ class Runner(QObject):
             self._process.kill()
 
 
-def progress_of(told: dict[str, Any]) -> Progress:
-    """Read one line of the planner; raises KeyError, TypeError or FileError where it is none."""
-    from layout.formats.plan_file import parse_plan
-
-    plan = parse_plan(json.dumps(told["plan"]).encode(), "the planner's plan")
-    return Progress(float(told["seconds"]), plan, bool(told["proven"]), int(told["missing"]))
+def _written(parts: Iterator[bytes], path: Path) -> Iterator[None]:
+    with path.open("wb") as file:
+        for part in parts:
+            file.write(part)
+            yield
 
 
 def planner_environment() -> QProcessEnvironment:

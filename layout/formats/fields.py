@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from typing import Any, TypeVar
 
 from layout.formats.values import (
@@ -25,6 +25,9 @@ from layout.geometry.pose import Pose
 from layout.model.noted import NOTHING, Extra
 
 T = TypeVar("T")
+
+Steps = Generator[None, None, T]
+"""Work done a little at every step, which returns its outcome."""
 
 
 class Fields:
@@ -129,6 +132,13 @@ class Fields:
         """Take a list of objects (empty where it is missing), each read by `read`."""
         return tuple(read(Fields(value, path)) for value, path in self.items(key))
 
+    def each_in_steps(self, key: str, read: Callable[[Fields], Steps[T]]) -> Steps[tuple[T, ...]]:
+        """Take the same, each read by a `read` that does a little at every step."""
+        made: list[T] = []
+        for value, path in self.items(key):
+            made.append((yield from read(Fields(value, path))))
+        return tuple(made)
+
     def child_or_empty(self, key: str) -> Fields:
         """Take an object that may be missing or null."""
         value = self.take_or_none(key)
@@ -182,3 +192,13 @@ def read_pose(fields: Fields) -> Pose:
     x = fields.number("x", least=-2 * MOST_LENGTH, most=2 * MOST_LENGTH)
     y = fields.number("y", least=-2 * MOST_LENGTH, most=2 * MOST_LENGTH)
     return Pose(x, y, fields.number("turn", 0.0, least=-MOST_TURN, most=MOST_TURN))
+
+
+def done(steps: Steps[T]) -> T:
+    """Return the outcome of work, all its steps done at once."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            outcome: T = end.value
+            return outcome

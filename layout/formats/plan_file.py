@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from layout.formats import reading, writing
-from layout.formats.fields import Fields
+from layout.formats.fields import Fields, Steps, done
 from layout.formats.values import FieldError, a_list, a_point, a_whole, check_unique, quoted
 from layout.model.plan import (
     Cut,
@@ -31,7 +32,15 @@ def read_plan(path: Path) -> Plan:
 
 def parse_plan(data: bytes, name: str) -> Plan:
     """Read a plan from a file's bytes; `name` is what a message calls the file. Raises FileError."""
-    return reading.parse(data, name, "plan", _plan)
+    return reading.parse(data, name, "plan", lambda fields: done(_plan(fields)))
+
+
+def plan_in_steps(tree: Any, name: str) -> Steps[Plan]:
+    """Read a plan from a decoded file, run by run, for a window that has other things to do in between.
+
+    Raises FileError; `name` is what its message calls the plan.
+    """
+    return reading.parse_tree(tree, name, "plan", _plan)
 
 
 def write_plan(plan: Plan, path: Path) -> None:
@@ -44,14 +53,20 @@ def plan_bytes(plan: Plan) -> bytes:
     return writing.to_bytes(plan_object(plan))
 
 
+def plan_in_parts(plan: Plan) -> Iterator[bytes]:
+    """Give the same part by part, each of little work."""
+    yield b""
+    yield from writing.to_parts(plan_object(plan))
+
+
 # ---- in ---------------------------------------------------------------------------------------------------------
 
 
-def _plan(fields: Fields) -> Plan:
+def _plan(fields: Fields) -> Steps[Plan]:
     status, passes = fields.text("status"), fields.whole("passes", least=0)
     proven = fields.truth("proven", False)
     plan = Plan(
-        layouts=fields.each("layouts", read_layout),
+        layouts=(yield from fields.each_in_steps("layouts", _layout)),
         punched=fields.each("punched", read_punched),
         cut_downs=fields.each("cut_downs", _cut_down),
         panels=fields.each("panels", read_cut_panel),
@@ -85,10 +100,14 @@ def _check_sums(plan: Plan, status: str, passes: int, proven: bool) -> None:
 
 def read_layout(fields: Fields) -> Layout:
     """Read a taping-down of dies; raises FieldError."""
+    return done(_layout(fields))
+
+
+def _layout(fields: Fields) -> Steps[Layout]:
     layout = Layout(
         id=fields.name(),
         dies=fields.each("dies", _placed_die),
-        runs=fields.each("runs", _run),
+        runs=(yield from fields.each_in_steps("runs", _run)),
         extra=fields.extra(),
     )
     for r, run in enumerate(layout.runs):
@@ -101,7 +120,8 @@ def _placed_die(fields: Fields) -> PlacedDie:
     return PlacedDie(die=fields.name("die"), pose=fields.pose("pose"), extra=fields.extra())
 
 
-def _run(fields: Fields) -> Run:
+def _run(fields: Fields) -> Steps[Run]:
+    yield
     run = Run(scraps=fields.each("scraps", _laid_scrap), cuts=fields.each("cuts", _cut), extra=fields.extra())
     for c, cut in enumerate(run.cuts):
         _check_index(f"{fields.path}.cuts[{c}].scrap", cut.scrap, len(run.scraps), "scrap of the run")

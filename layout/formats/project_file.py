@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -55,6 +55,12 @@ def write_project(project: Project, path: Path) -> None:
 def project_bytes(project: Project) -> bytes:
     """Return the bytes of a project's file."""
     return writing.to_bytes(_project_object(project))
+
+
+def project_in_parts(project: Project) -> Iterator[bytes]:
+    """Give the same part by part, each of little work."""
+    yield b""
+    yield from writing.to_parts(_project_object(project))
 
 
 # ---- in ---------------------------------------------------------------------------------------------------------

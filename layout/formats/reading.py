@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
-from layout.formats.fields import Fields
+from layout.formats.fields import Fields, Steps, done
 from layout.formats.values import FieldError, quoted
 from layout.model.errors import FileError
 
@@ -43,13 +43,22 @@ def read_bytes(path: Path) -> bytes:
 def parse(data: bytes, name: str, kind: str, read: Callable[[Fields], T]) -> T:
     """Decode a file of a `kind` ("project", "plan") and hand its fields to `read`; raises FileError."""
     name = one_line(name)
-    tree = _decode(data, name)
+    return done(parse_tree(_decode(data, name), name, kind, lambda fields: _at_once(read, fields)))
+
+
+def parse_tree(tree: Any, name: str, kind: str, read: Callable[[Fields], Steps[T]]) -> Steps[T]:
+    """Hand the fields of a decoded file to `read`, which does a little at every step; raises FileError."""
     try:
         fields = Fields(tree)
         _check_header(fields, kind)
-        return read(fields)
+        return (yield from read(fields))
     except FieldError as error:
         raise FileError(one_line(f"{name}: {error}")) from error
+
+
+def _at_once(read: Callable[[Fields], T], fields: Fields) -> Steps[T]:
+    yield
+    return read(fields)
 
 
 def one_line(text: str) -> str:

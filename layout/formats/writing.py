@@ -6,7 +6,7 @@ import contextlib
 import json
 import math
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -38,9 +38,13 @@ def finite(value: float) -> float | int | None:
     return None if math.isinf(value) else number(value)
 
 
-def points(line: Iterable[Point]) -> list[list[float | int]]:
+class Points(list[Any]):
+    """The JSON list of a ring's or a line's points, known to hold nothing else."""
+
+
+def points(line: Iterable[Point]) -> Points:
     """Return the JSON list of a ring's or a line's points."""
-    return [[number(x), number(y)] for x, y in line]
+    return Points([number(x), number(y)] for x, y in line)
 
 
 def outline(shape: Outline) -> dict[str, Any]:
@@ -56,7 +60,14 @@ def pose(at: Pose) -> dict[str, Any]:
 
 def to_bytes(tree: dict[str, Any]) -> bytes:
     """Return a file's bytes: one line for what fits into one, UTF-8, a line break at the end."""
-    return (_text(tree, "") + "\n").encode()
+    return b"".join(to_parts(tree))
+
+
+def to_parts(tree: dict[str, Any]) -> Iterator[bytes]:
+    """Give the same part by part, each of little work, for a window that has other things to do in between."""
+    for part in _parts(tree, ""):
+        yield part.encode()
+    yield b"\n"
 
 
 def write_bytes(data: bytes, path: Path) -> None:
@@ -118,27 +129,66 @@ def _merged(value: Any, kept: Any) -> Any:
     return value
 
 
-def _text(value: Any, indent: str, key: str = "") -> str:
-    flat = key + ENCODER.encode(value)
-    if len(flat) + len(indent) <= LINE or not value or not isinstance(value, list | dict):
-        return flat
+def _parts(value: Any, indent: str, key: str = "") -> Iterator[str]:
+    if not _surely_long(value):
+        flat = key + ENCODER.encode(value)
+        if len(flat) + len(indent) <= LINE or not value or not isinstance(value, list | dict):
+            yield flat
+            return
     deeper = indent + " "
     if isinstance(value, dict):
-        lines = [_text(v, deeper, f"{ENCODER.encode(k)}: ") for k, v in value.items()]
-        return _block(f"{key}{{", lines, "}", indent)
-    if all(_is_point(v) for v in value):
-        corners = flat[len(key) + 2 : -2].split("], [")
-        return _block(f"{key}[", _filled([f"[{corner}]" for corner in corners]), "]", indent)
-    return _block(f"{key}[", [_text(v, deeper) for v in value], "]", indent)
+        yield from _block(f"{key}{{", ((f"{ENCODER.encode(k)}: ", v) for k, v in value.items()), "}", indent)
+    elif isinstance(value, Points) or all(_is_point(v) for v in value):
+        corners = _flat_points(value)[2:-2].split("], [")
+        lines = f",\n{deeper}".join(_filled([f"[{corner}]" for corner in corners]))
+        yield f"{key}[\n{deeper}{lines}\n{indent}]"
+    else:
+        yield from _block(f"{key}[", (("", v) for v in value), "]", indent)
+
+
+def _block(start: str, held: Iterable[tuple[str, Any]], end: str, indent: str) -> Iterator[str]:
+    """Give a list or an object whose values stand on lines of their own."""
+    deeper = indent + " "
+    before = f"{start}\n{deeper}"
+    for key, value in held:
+        yield before
+        yield from _parts(value, deeper, key)
+        before = f",\n{deeper}"
+    yield f"\n{indent}{end}"
+
+
+def _surely_long(value: Any) -> bool:
+    """Whether a value cannot fit into one line: writing much of it out, again and again, only to see that, is slow."""
+    return _room_left(value, LINE) < 0
+
+
+def _room_left(value: Any, room: int) -> int:
+    """Return how many signs of a line are left at most beside a value; below zero, it has not all been looked at."""
+    if isinstance(value, dict):
+        for key, held in value.items():
+            room = _room_left(held, room - len(key) - 6)
+            if room < 0:
+                return room
+        return room
+    if isinstance(value, list):
+        for held in value:
+            room = _room_left(held, room - 2)
+            if room < 0:
+                return room
+        return room
+    return room - (len(value) + 2 if isinstance(value, str) else 1)
+
+
+def _flat_points(value: list[Any]) -> str:
+    """Return points on one line; a library written for it turns numbers into signs many times as fast."""
+    import msgspec  # only writing needs it, and every start would wait for it
+
+    flat = msgspec.json.encode(value).decode().replace(",", ", ")
+    return ENCODER.encode(value) if "null" in flat else flat  # a number that is none: refused as ever
 
 
 def _is_point(value: Any) -> bool:
     return isinstance(value, list) and len(value) == 2 and all(isinstance(v, int | float) for v in value)
-
-
-def _block(start: str, lines: list[str], end: str, indent: str) -> str:
-    between = f",\n{indent} "
-    return f"{start}\n{indent} {between.join(lines)}\n{indent}{end}"
 
 
 def _filled(words: list[str]) -> list[str]:

@@ -53,11 +53,13 @@ class Watch:
 
 def main() -> int:
     """Plan, watch, print, judge."""
+    from app.start import live_on
+
     options = _options()
     app = QApplication.instance() or QApplication(sys.argv[:1])
     window = _window()
     window.show()
-    window.finish()
+    live_on(window)
     app.processEvents()
     _until(app, 1.0)
     window.planning.runner.seconds = 1.0 if options.once else options.seconds

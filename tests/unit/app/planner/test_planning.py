@@ -128,27 +128,6 @@ def test_stopped_before_anything_was_found_says_so_calmly(planned, speaker, qtbo
     assert planned.bar.text == "Planning ended before a plan was found. Press Plan and let it look a little longer."
 
 
-def test_one_that_was_late_looks_once_more(planned, speaker, plans, qtbot):
-    speaker([line(plans[0], missing=1)])
-    planned.planning.runner.seconds = 0.001  # the first plan comes after its time, as while it is being made ready
-    asked = []
-    planned.planning.runner.started.connect(lambda: asked.append(planned.planning.running))
-    with qtbot.waitSignal(planned.planning.ended, timeout=20000):
-        planned.planning.start()
-    assert len(asked) == 2
-    assert planned.document.plan == plans[0]
-    assert planned.document.undo.count() == 1
-
-
-def test_one_that_was_in_time_looks_once(planned, speaker, plans, qtbot):
-    speaker([line(plans[0], missing=1)])
-    asked = []
-    planned.planning.runner.started.connect(lambda: asked.append(planned.planning.running))
-    with qtbot.waitSignal(planned.planning.ended, timeout=20000):
-        planned.planning.start()
-    assert len(asked) == 1
-
-
 def test_a_planner_that_breaks_off_is_told_of_without_its_inner_words(planned, speaker, plans, qtbot):
     speaker([line(plans[0])], code=134, complaint="Fatal error\n<no frame>\n")
     with qtbot.waitSignal(planned.planning.ended, timeout=20000):
