@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import json
 import uuid
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -24,6 +26,8 @@ from layout.workshop.things import (
     with_count,
     without_reference,
 )
+
+TIN = "tin "  # before a project's id: the setting that tells what it took
 
 
 class Exchange(Chronicle):
@@ -54,21 +58,60 @@ class Exchange(Chronicle):
 
     def from_tin(self, project: Project, spare: str, wanted: str, count: int) -> Project:
         """Take so many ready pieces out of the spares tin for a project. Raises WorkshopError."""
+        from layout.workshop.tin import with_more
+
+        held = self.thing(spare).count
+        if not 0 < count <= held:
+            raise WorkshopError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
+        named = replace(project, done=replace(project.done, project=project.done.project or uuid.uuid4().hex))
+        after = with_more(named, spare, wanted, count)
+        self.follow_tin(project, after)
+        return after
+
+    def follow_tin(self, before: Project, after: Project) -> None:
+        """Take out of the tin, or put back, what a project has taken more or less. Raises WorkshopError."""
+        from layout.workshop.tin import fewer_or_more, taken
+
+        changed = fewer_or_more(before, after)
+        if not changed:
+            return
         with self.base.writing() as work:
-            rows = work.ask("SELECT count FROM things WHERE id = ? AND kind = 'spare'", spare)
-            held = rows[0][0] if rows else 0
-            if not 0 < count <= held:
-                raise WorkshopError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
-            work.do("count", -count, spare)
-            work.do("history", now(), "taken from the tin", project.name, "", spare, None, None)
-        return replace(project, spares={**project.spares, wanted: project.spares.get(wanted, 0) + count})
+            for spare, count in changed.items():
+                rows = work.ask("SELECT count FROM things WHERE id = ? AND kind = 'spare'", spare)
+                held = rows[0][0] if rows else 0
+                if count > held:
+                    raise WorkshopError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
+                work.do("count", -count, spare)
+                what = "taken from the tin" if count > 0 else "put back into the tin"
+                work.do("history", now(), what, after.name, "", spare, None, None)
+            name = after.done.project or before.done.project
+            work.do("set", TIN + name, json.dumps(taken(after)))
+
+    def agree_tin(self, project: Project) -> tuple[Project, tuple[str, ...]]:
+        """Return the project with what the tin says it has taken: a crash may have parted them."""
+        from layout.workshop.tin import taken, with_taken
+
+        rows = self.base.ask("SELECT value FROM settings WHERE name = ?", TIN + project.done.project)
+        noted = json.loads(rows[0][0]) if rows and project.done.project else None
+        if noted is None or noted == taken(project):
+            return project, ()
+        said = "what was taken out of the tin is not what this file says; what the tin says is taken over"
+        return with_taken(project, noted), (said,)
 
     def export_drawer(self, path: Path, names: Iterable[str] | None = None) -> None:
-        """Write things (all where not said) into one file for a friend. Raises FileError."""
-        from layout.workshop.sharing import write_drawer
+        """Write things (all where not said) with tags, pictures and sets into one file. Raises FileError."""
+        from layout.workshop.sharing import Shared, write_drawer
 
         every = [t.id for t in self.things(limit=-1)] if names is None else list(names)
-        write_drawer(path, [(self.thing(name), self.load(name)) for name in every])
+        sets: dict[str, list[str]] = {}
+        for kit in self.sets():
+            for name in kit.things:
+                sets.setdefault(name, []).append(kit.name)
+        told = []
+        for thing in (self.thing(name) for name in every):
+            mine = tuple(sets.get(thing.id, ()))
+            told.append(Shared(self.load(thing.id), thing.tags, thing.note, thing.source, mine, self.picture(thing.id)))
+        write_drawer(path, told)
 
     def import_drawer(self, path: Path) -> list[Thing]:
         """Put the things of a friend's file into the drawer, all or none. Raises FileError, WorkshopError."""
@@ -81,6 +124,10 @@ class Exchange(Chronicle):
                 made.append(self.put_in(work, item.model, uuid.uuid4().hex, item.note, item.source))
                 for tag in item.tags:
                     work.do("tag", made[-1], tag)
+                for name in item.sets:
+                    work.do("add to set", name, made[-1])
+                if item.picture is not None:
+                    work.do("picture", made[-1], base64.b64encode(item.picture).decode())
         return [self.thing(name) for name in made]
 
     def _paper_called(self, name: str) -> tuple[str, Paper] | None:

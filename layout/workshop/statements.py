@@ -14,6 +14,8 @@ STATEMENTS: dict[str, str] = {
     "untag": "DELETE FROM tags WHERE thing = ?",
     "tag": "INSERT OR IGNORE INTO tags VALUES (?, ?)",
     "picture": "INSERT INTO pictures VALUES (?, CAST(? AS BLOB)) ON CONFLICT (thing) DO UPDATE SET png = excluded.png",
+    "no picture": "DELETE FROM pictures WHERE thing = ?",
+    "one tag off": "DELETE FROM tags WHERE thing = ? AND tag = ?",
     "clear set": "DELETE FROM sets WHERE name = ?",
     "add to set": "INSERT OR IGNORE INTO sets VALUES (?, ?)",
     "know": "INSERT INTO projects VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET name = excluded.name,"

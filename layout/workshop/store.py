@@ -20,6 +20,7 @@ from layout.workshop.things import (
     Model,
     Thing,
     from_body,
+    is_picture,
     mark_of,
     outline_of,
     row_of,
@@ -28,7 +29,6 @@ from layout.workshop.things import (
     without_reference,
 )
 
-LARGEST_PICTURE = 2 * 2**20  # bytes
 ROW = "id, kind, name, count, paper, note, source, wide, long, changed"
 FEW = 500  # below so many rows their tags are asked for alone
 WORTH_KEEPING = 25.0  # mm
@@ -159,12 +159,15 @@ class Drawer:
         with self.base.writing() as work:
             _tag(work, name, tags)
 
-    def set_picture(self, name: str, png: bytes) -> None:
-        """Give a thing a picture of its own (PNG of at most 2 MB). Raises WorkshopError."""
-        if len(png) > LARGEST_PICTURE or not png.startswith(b"\x89PNG\r\n"):
+    def set_picture(self, name: str, png: bytes | None) -> None:
+        """Give a thing a picture of its own (PNG of at most 2 MB), or none. Raises WorkshopError."""
+        if png is not None and not is_picture(png):
             raise WorkshopError("this is no PNG picture of at most 2 MB; choose another or make it smaller")
         with self.base.writing() as work:
-            work.do("picture", name, base64.b64encode(png).decode())
+            if png is None:
+                work.do("no picture", name)
+            else:
+                work.do("picture", name, base64.b64encode(png).decode())
 
     def remove(self, name: str) -> None:
         """Take a thing out of the drawer for good; its history stays, so that it can be walked back."""
@@ -179,6 +182,27 @@ class Drawer:
             work.do("clear set", name)
             for thing in things:
                 work.do("add to set", name, thing)
+
+    def rename_set(self, old: str, new: str) -> None:
+        """Call a set otherwise; where there is one of that name, they become one."""
+        if old == new:
+            return
+        with self.base.writing() as work:
+            for (thing,) in work.ask("SELECT thing FROM sets WHERE name = ?", old):
+                work.do("add to set", new, thing)
+            work.do("clear set", old)
+
+    def remove_set(self, name: str) -> None:
+        """Take a set apart; its things stay."""
+        self.put_set(name, ())
+
+    def rename_tag(self, old: str, new: str) -> None:
+        """Write a tag otherwise on everything that has it; an empty name takes it off."""
+        with self.base.writing() as work:
+            for (thing,) in work.ask("SELECT thing FROM tags WHERE tag = ?", old):
+                if new:
+                    work.do("tag", thing, new)
+                work.do("one tag off", thing, old)
 
     @property
     def worth_keeping(self) -> float:

@@ -23,6 +23,9 @@ Model = Die | Punch | Panel | Machine | Paper | Scrap | Spare
 REFERENCE = "workshop"  # the field by which a thing of a project names the one of the workshop it was taken from
 
 
+LARGEST_PICTURE = 2 * 2**20  # bytes
+
+
 @dataclass(frozen=True, slots=True)
 class Thing:
     """One thing of the drawer as a list shows it: no outline is read for it. `size` in mm, across and along."""
@@ -45,6 +48,11 @@ class Kit:
 
     name: str
     things: tuple[str, ...]
+
+
+def is_picture(png: bytes) -> bool:
+    """Whether this is a PNG picture that may be kept."""
+    return len(png) <= LARGEST_PICTURE and png.startswith(b"\x89PNG\r\n")
 
 
 def kind_of(model: Model) -> Kind:

@@ -103,6 +103,8 @@ class Piece:
 def share_out(project: Project, pieces: Sequence[Piece]) -> tuple[dict[str, int], tuple[Spare, ...]]:
     """Part the pieces made into those that are due and the surplus; together they are all of them."""
     asked = {w.id: w for w in project.wanted}
+    shapes = {die.id: die.cut for die in project.dies} | {punch.id: punch.cut for punch in project.punches}
+    shapes |= {panel.id: panel.outline for panel in project.panels}
     made: dict[str, int] = {}
     spares: list[Spare] = []
     for piece in pieces:
@@ -112,8 +114,18 @@ def share_out(project: Project, pieces: Sequence[Piece]) -> tuple[dict[str, int]
             made[piece.wanted] = made.get(piece.wanted, 0) + used
         if piece.count > used:
             image = None if wanted is None else wanted.image
-            spares.append(Spare(piece.wanted, piece.name, piece.cut, piece.paper, piece.count - used, image))
-    return made, tuple(spares)
+            own = shapes.get(wanted.shape, piece.cut) if wanted is not None else piece.cut
+            spares.append(Spare(piece.wanted, piece.name, own, piece.paper, piece.count - used, image))
+    return made, _gathered(spares)
+
+
+def _gathered(spares: Sequence[Spare]) -> tuple[Spare, ...]:
+    """Count alike pieces together: in the tin it no longer matters how they lay on their sheets."""
+    alike: dict[tuple[Any, ...], Spare] = {}
+    for spare in spares:
+        key = spare.wanted, spare.name, spare.cut, spare.paper, spare.image
+        alike[key] = replace(spare, count=spare.count + (alike[key].count if key in alike else 0))
+    return tuple(alike.values())
 
 
 def _still_due(project: Project, wanted: Wanted, made: dict[str, int]) -> int:

@@ -155,6 +155,8 @@ class Workshop(Exchange):
                 project, plan = _taken_over(project, plan, _record(run, body), notices)
         if name and not project.done.project:
             project = replace(project, done=replace(project.done, project=name))
+        project, said = self.agree_tin(project)
+        notices += said
         if not self.read_only:
             self._teach(project, path, [r for r in project.done.runs if r.id not in known], notices)
         return Agreed(project, plan, tuple(notices))

@@ -12,7 +12,8 @@ from layout.geometry.outline import Outline
 from layout.geometry.value import replace
 from layout.model.done import Spare
 from layout.model.errors import FileError, WorkshopError
-from layout.model.project import Machine, Project, Scrap
+from layout.model.plan import Plan
+from layout.model.project import Machine, Paper, Project, Scrap
 from layout.workshop import Workshop, default_folder, open_workshop
 from tests.support.simple_plans import simple_plan, simple_project, square
 
@@ -197,3 +198,66 @@ def test_the_folder_is_the_platforms_unless_moved(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr("sys.platform", "linux")
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))  # XDG base directory specification
     assert default_folder() == tmp_path / "data" / "plateful"
+
+
+def test_pieces_taken_from_the_tin_are_put_back_where_the_project_takes_it_back(tmp_path: Path) -> None:
+    from layout.workshop.tin import fitting
+
+    with open_workshop(tmp_path) as shop:
+        tin = shop.put(Spare("", "fern leaf", square(20), "moss", 5))
+        before = simple_project(papers=(Paper("moss", "moss"),))
+        spare = shop.load(tin.id)
+        assert isinstance(spare, Spare)
+        assert [w.id for w in fitting(before, spare)] == ["w-leaf"]
+        after = shop.from_tin(before, tin.id, "w-leaf", 1)
+        assert (after.due(after.wanted[0]), shop.thing(tin.id).count) == (0, 4)
+        assert fitting(after, spare) == ()
+        shop.follow_tin(after, before)  # as undo does
+        assert shop.thing(tin.id).count == 5
+        shop.follow_tin(before, after)
+        lost = replace(before, done=after.done)  # as a crash before saving leaves the file
+        agreed = shop.agree(lost, Plan())
+        assert agreed.project.spares == after.spares
+        assert shop.agree(agreed.project, Plan()).notices == ()
+        assert shop.thing(tin.id).count == 4
+
+
+def test_alike_pieces_over_lie_in_the_tin_together_however_they_were_cut(tmp_path: Path) -> None:
+    from tests.support.simple_plans import simple_plan, with_run
+
+    plan = simple_plan()
+    run = plan.layouts[0].runs[0]
+    plan = with_run(plan, scraps=(replace(run.scraps[0], copies=(0, 1, 2)),))
+    with open_workshop(tmp_path) as shop:
+        shop.mark_done(simple_project(), plan, "A", 0)
+        leaves, stars = shop.things("spare")
+        assert [(leaves.name, leaves.count), (stars.name, stars.count)] == [("fern leaf", 2), ("star", 2)]
+        assert shop.outline(leaves.id) == simple_project().dies[0].cut
+
+
+def test_sets_and_tags_are_renamed_and_taken_apart(tmp_path: Path) -> None:
+    with open_workshop(tmp_path) as shop:
+        one, two = (shop.put(d, tags=["sprng"]) for d in simple_project().dies[:2])
+        shop.put_set("class", [one.id])
+        shop.put_set("evening", [two.id])
+        shop.rename_set("class", "evening")
+        assert [(k.name, set(k.things)) for k in shop.sets()] == [("evening", {one.id, two.id})]
+        shop.remove_set("evening")
+        shop.rename_tag("sprng", "spring")
+        assert (shop.sets(), shop.tags(), len(shop.things())) == ([], ["spring"], 2)
+        shop.rename_tag("spring", "")
+        assert shop.tags() == []
+
+
+def test_a_drawer_goes_out_with_its_sets_and_pictures(tmp_path: Path) -> None:
+    png = b"\x89PNG\r\n\x1a\n picture"
+    with open_workshop(tmp_path / "mine") as mine, open_workshop(tmp_path / "friend") as friend:
+        die = mine.put(simple_project().dies[0])
+        mine.set_picture(die.id, png)
+        mine.put_set("evening", [die.id])
+        mine.export_drawer(tmp_path / "all.json")
+        (there,) = friend.import_drawer(tmp_path / "all.json")
+        assert friend.picture(there.id) == png
+        assert friend.sets()[0].things == (there.id,)
+        friend.set_picture(there.id, None)
+        assert friend.picture(there.id) is None
