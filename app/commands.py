@@ -49,6 +49,7 @@ class Commands:
             "print": self.print_guide,
             "sheet": self.print_sheet,
             "box": self.make_box,
+            "cuts": self.cut_sheets,
             "quit": lambda: window.close(),
             "undo": lambda: undo.undo(),
             "redo": lambda: undo.redo(),
@@ -257,6 +258,12 @@ class Commands:
         from app.sheet.offering import offer_box
 
         offer_box(self._window)
+
+    def cut_sheets(self) -> None:
+        """Show the sheets that are cut down, to move their cuts."""
+        from app.sheet.offering import offer_cuts
+
+        offer_cuts(self._window)
 
     def look_under_the_rollers(self) -> None:
         """Show the blade under the rollers along the pass shown."""

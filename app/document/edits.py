@@ -91,7 +91,7 @@ def lift_off(run: Run, dies: frozenset[int]) -> Run:
 
 def scrap_under(project: Project, placed: PlacedDie, run: Run) -> int | None:
     """Return the number of the sheet under the heart of the piece, None where there is none; the topmost counts."""
-    at = placed.pose.point(_heart(die_of(project, placed.die).cut))
+    at = placed.pose.point(heart_of(project, placed))
     for i in reversed(range(len(run.scraps))):
         laid = run.scraps[i]
         border = scrap_of(project, laid.scrap).outline
@@ -164,8 +164,8 @@ def hold(layout: Layout, run: int, dies: frozenset[int], scraps: frozenset[int],
 
 
 def anything_held(plan: Plan) -> bool:
-    """Whether a plan holds any die or sheet in place."""
-    return any(
+    """Whether a plan holds any die or sheet in place, or a sheet as it is cut down."""
+    return any(c.extra.get(HELD) for c in plan.cut_downs) or any(
         thing.extra.get(HELD)
         for layout in plan.layouts
         for thing in (*layout.dies, *(s for run in layout.runs for s in run.scraps))
@@ -256,6 +256,11 @@ def _over(project: Project, layout: Layout, run: Run, scraps: Iterable[int]) -> 
 # Kept by identity: hashing an outline of some hundred corners costs more than all the rest of a move.
 _hearts: dict[int, tuple[Outline, tuple[float, float]]] = {}
 MOST_HEARTS = 4096
+
+
+def heart_of(project: Project, placed: PlacedDie) -> tuple[float, float]:
+    """Return a point well inside what a die cuts, in the die's own frame: the sheet under it is the one it cuts."""
+    return _heart(die_of(project, placed.die).cut)
 
 
 def _heart(outline: Outline) -> tuple[float, float]:

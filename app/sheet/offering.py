@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 if TYPE_CHECKING:
     from app.sheet.boxform import BoxForm
     from app.sheet.preview import SheetPreview
+    from app.sheet.sheets import Sheets
     from app.window import Window
 
 
@@ -33,3 +34,15 @@ def offer_box(window: Window) -> BoxForm:
     form.resize(window.size() * 0.85)
     form.open()
     return form
+
+
+def offer_cuts(window: Window) -> Sheets:
+    """Show the sheets that are cut down, to move their cuts."""
+    from app.sheet.sheets import Sheets
+
+    sheets = Sheets(window.document, window)
+    sheets.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    sheets.plan_rest.connect(lambda: window.planning.start(hold=True))
+    sheets.resize(window.size() * 0.9)
+    sheets.open()
+    return sheets

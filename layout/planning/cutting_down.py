@@ -55,16 +55,25 @@ class Trial(Value, frozen=True):
     tree: Tree
 
 
-def cut_panels(project: Project, stock: Stock, *, large_first: bool = False, effort: int = _EFFORT) -> Panelled:
+def cut_panels(
+    project: Project,
+    stock: Stock,
+    *,
+    large_first: bool = False,
+    effort: int = _EFFORT,
+    held: tuple[tuple[CutDown, ...], tuple[CutPanel, ...]] = ((), ()),
+) -> Panelled:
     """Cut all panels that are due from whole sheets: small sheets first (or large ones), stamped ones last.
 
     Sheets that go through the rollers as they are and whose paper dies or punches ask for come after those that do not:
-    they are what the passes need, while a sheet too big for the machine has to be cut down in any case.
+    they are what the passes need, while a sheet too big for the machine has to be cut down in any case. `held`: sheets
+    cut down already, out of which `stock` is, and their panels.
     """
     left = _tasks(project)
+    for made in held[1]:
+        left.remove(next(t for t in left if t.wanted.id == made.wanted))
     piles: list[Pile] = []
-    cut_downs: list[CutDown] = []
-    panels: list[CutPanel] = []
+    cut_downs, panels = list(held[0]), list(held[1])
     for pile in sorted(stock.piles, key=lambda p: _rank(project, p, large_first)):
         spared = list(pile.copies)
         whole = pile.part is None and not pile.lying

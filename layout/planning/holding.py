@@ -12,7 +12,7 @@ from layout.geometry.outline import from_polygon
 from layout.geometry.value import replace
 from layout.model.errors import PlatefulError
 from layout.model.noted import Extra
-from layout.model.plan import CutDown, LaidScrap, Layout, PlacedDie, Plan, Run
+from layout.model.plan import CutDown, CutPanel, LaidScrap, Layout, PlacedDie, Plan, Run
 from layout.model.project import Project
 from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet, whole_stock
 from layout.rules.cutting_down import cut_apart
@@ -38,12 +38,13 @@ class Seed:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """What stays of a plan, and what it leaves: stock, cut-downs, and how many pieces are made already."""
+    """What stays of a plan, and what it leaves: stock, cut-downs and their panels, how many other pieces are made."""
 
     stock: Stock
     layouts: tuple[Layout, ...] = ()
     seeds: tuple[Seed, ...] = ()
     cut_downs: tuple[CutDown, ...] = ()
+    panels: tuple[CutPanel, ...] = ()
     made: Mapping[str, int] = field(default_factory=dict)
 
 
@@ -55,15 +56,16 @@ def hold_of(project: Project, plan: Plan | None) -> Held:
     seeds = tuple(s for s in map(_seed, plan.layouts) if s is not None)
     runs = [(layout, run) for layout in layouts for run in layout.runs]
     used = {(s.scrap, c) for _, run in runs for s in run.scraps for c in s.copies}
-    cut_downs = tuple(c for c in plan.cut_downs if (c.scrap, c.copy) in used)
-    stock = _cut_apart(whole_stock(project), cut_downs)
+    cut_downs = tuple(c for c in plan.cut_downs if (c.scrap, c.copy) in used or is_held(c))
+    panels = _held_panels(project, plan, cut_downs)
+    stock = _without(_cut_apart(whole_stock(project), cut_downs), panels)
     made: dict[str, int] = {}
     for layout, run in runs:
         stock = _after(project, stock, layout, run)
         for cut in run.cuts:
             made[cut.wanted] = made.get(cut.wanted, 0) + len(run.scraps[cut.scrap].copies)
     _refuse_too_many(project, made)
-    return Held(stock, layouts, seeds, cut_downs, made)
+    return Held(stock, layouts, seeds, cut_downs, panels, made)
 
 
 def _kept(layout: Layout) -> Layout:
@@ -120,6 +122,25 @@ def _cut_apart(stock: Stock, cut_downs: tuple[CutDown, ...]) -> Stock:
             single = [(k, p) for k, p in enumerate(parts) if isinstance(p, Polygon) and not p.is_empty]
             piles += [replace(pile, copies=(copy,), outline=from_polygon(p), part=k) for k, p in single]
     return Stock(tuple(piles))
+
+
+def _held_panels(project: Project, plan: Plan, cut_downs: tuple[CutDown, ...]) -> tuple[CutPanel, ...]:
+    """The panels of sheets that stay as they are cut, no more of them than are due."""
+    sheets = {(c.scrap, c.copy) for c in cut_downs}
+    due = {w.id: project.due(w) for w in project.wanted}
+    known = {p.id for p in project.panels}
+    found: list[CutPanel] = []
+    for panel in plan.panels:
+        if (panel.scrap, panel.copy) in sheets and panel.panel in known and due.get(panel.wanted, 0) > 0:
+            due[panel.wanted] -= 1
+            found.append(panel)
+    return tuple(found)
+
+
+def _without(stock: Stock, panels: tuple[CutPanel, ...]) -> Stock:
+    """The stock without the parts that are panels."""
+    gone = {(p.scrap, p.copy, p.part) for p in panels}
+    return Stock(tuple(p for p in stock.piles if not any((p.scrap.id, c, p.part) in gone for c in p.copies)))
 
 
 def _refuse_too_many(project: Project, made: Mapping[str, int]) -> None:

@@ -218,7 +218,7 @@ def begin(project: Project, bench: Bench, held: Held, parts: int = 1) -> Panelle
 
     `parts`: cut down to a half (2) or a quarter (4) of the bed, so that so many sheets can share it.
     """
-    panelled = cut_panels(project, held.stock)
+    panelled = cut_panels(project, held.stock, held=(held.cut_downs, held.panels))
     share = bench.rollers if parts == 1 else _share(bench.bed, parts)
     stock, cut_downs = cut_oversize(panelled.stock, share, panelled.cut_downs)
     return replace(panelled, stock=stock, cut_downs=cut_downs)

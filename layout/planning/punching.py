@@ -121,12 +121,18 @@ def _poses_on(project: Project, wanted: Wanted, punch: Punch, sheet: Sheet, coun
     if wanted.image is not None:
         return _on_images(project, wanted, punch, sheet, count)
     poses: list[Pose] = []
-    room = sheet.shape.buffer(_HAIR - gaps.paper_edge)
+    room = sheet.shape.buffer(_HAIR - _edge(project, sheet))
     for turn in _turns(wanted, sheet):
         if len(poses) >= count:
             break
         poses += _row(project, punch, sheet, room, turn, count - len(poses))
     return poses
+
+
+def _edge(project: Project, sheet: Sheet) -> float:
+    """How far pieces keep from the edge: of a part at least half a web, for beyond the cut another may begin."""
+    gaps = project.clearances
+    return gaps.paper_edge if sheet.part is None else max(gaps.paper_edge, gaps.web / 2)
 
 
 def _turns(wanted: Wanted, sheet: Sheet) -> list[float]:
@@ -172,7 +178,7 @@ def _kept_clear(piece: Polygon, web: float) -> BaseGeometry:
 
 def _on_images(project: Project, wanted: Wanted, punch: Punch, sheet: Sheet, count: int) -> list[Pose]:
     """Punch round the images of the name that is asked for, exactly at their poses."""
-    room = sheet.shape.buffer(_HAIR - project.clearances.paper_edge)
+    room = sheet.shape.buffer(_HAIR - _edge(project, sheet))
     poses: list[Pose] = []
     for image in sheet.scrap.images:
         if len(poses) >= count or image.image != wanted.image or not _turn_allowed(wanted, sheet, image.pose.turn):
