@@ -20,6 +20,7 @@ from layout.model.errors import FileError, PlatefulError
 
 SCANNERS_LEAST = 100.0  # dots per inch: a camera writes 72 or 96, which says nothing
 SHOWN_PIXELS = 9e6
+BIG = 5.0  # million points from which it is said how many a picture has
 Said = dict[str, Any]
 
 
@@ -100,7 +101,9 @@ def read_a_picture(path: Path, request: Said) -> None:
         request["tried"] = not scanned
     mm = 25.4 / float(request["value"]) if how == "dpi" else 0.1
     tell("seen", **_written(request, "seen", picture.pixels, 0.0, rows * mm, mm), how=how, dpi=picture.dpi)
-    tell("doing", words="Looking for outlines")
+    millions = picture.pixels.shape[0] * picture.pixels.shape[1] / 1e6
+    size = f" in {millions:.0f} million points" if millions > BIG else ""
+    tell("doing", words=f"Looking for outlines{size}")
     try:
         traced, view, rests = TRACERS[how](picture.pixels, request)
     except FileError as error:
@@ -114,6 +117,7 @@ def read_a_picture(path: Path, request: Said) -> None:
             f"{path}: no outline was found: lay the dies apart on a plain ground, darker or lighter than they are"
         )
     outlines = _as_read(traced.outlines)
+    tell("doing", words=f"Naming {len(outlines)} outlines")
     names = names_for([o.solid for o in outlines], request["kind"], request["measure"])
     things = [_thing(o, n, metal=True) for o, n in zip(outlines, names, strict=True)]
     if view is not None:

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTemporaryDir, Signal
+from PySide6.QtCore import QElapsedTimer, QObject, QProcess, QProcessEnvironment, QTemporaryDir, Signal
 
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE_MS = 6000
@@ -29,6 +29,12 @@ class Reader(QObject):
         self._rest = b""
         self._name = ""
         self._concluded = False
+        self._since = QElapsedTimer()
+
+    @property
+    def seconds(self) -> int:
+        """How long the file has been read."""
+        return self._since.elapsed() // 1000 if self.running else 0
 
     @property
     def running(self) -> bool:
@@ -40,6 +46,7 @@ class Reader(QObject):
         self.stop()
         if request["how"] != "images":  # these are looked for on the picture that was written last time
             self._folder = QTemporaryDir()
+        self._since.start()
         self._name, self._rest, self._concluded = Path(request["path"]).name, b"", False
         wish = Path(self._folder.path()) / "request.json"
         wish.write_text(json.dumps({**request, "folder": self._folder.path()}), "utf-8")

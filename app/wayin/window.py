@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QPixmap, QShortcut
 from PySide6.QtWidgets import QDialog, QFileDialog, QFormLayout, QPushButton, QWidget
 
@@ -30,6 +30,7 @@ from layout.model.errors import PlatefulError
 
 FILES = "Pictures and drawings (*.png *.jpg *.jpeg *.tif *.tiff *.svg *.dxf)"
 LARGE_TEXT = 1.5  # from here on a field stands under its name
+LONG = 3  # seconds from which the time is shown
 INSET = "wayin/inset"
 FOLDER = "wayin/folder"
 
@@ -47,6 +48,9 @@ class WayIn(QDialog):
         self.queue: list[Path] = []
         self._place: dict[str, Any] = {}
         self._leaving = False
+        self._work = ""
+        self._clock = QTimer(self, interval=1000)
+        self._clock.timeout.connect(self._tick)
         self.parts: Parts = lay_out(self)
         self._listen()
         self.set_look(look)
@@ -143,7 +147,13 @@ class WayIn(QDialog):
         self.refresh()
 
     def _doing(self, said: dict[str, Any]) -> None:
-        self.parts.doing.setText(f"{said['words']}…")
+        self._work = said["words"]
+        self._tick()
+
+    def _tick(self) -> None:
+        """Say what is being done and for how long: a picture that takes long is seen to be alive."""
+        seconds = self.reader.seconds
+        self.parts.doing.setText(f"{self._work}…" + (f" {seconds} s" if seconds >= LONG else ""))
 
     def _seen(self, said: dict[str, Any]) -> None:
         self._place = said
@@ -276,6 +286,8 @@ class WayIn(QDialog):
         waiting = f" – {len(self.queue)} more after this" if self.queue else ""
         name = self.path.name if self.path else "by size" if not parts.by_size.isHidden() else ""
         self.setWindowTitle(f"Dies, punches and scraps in{f' – {name}' if name else ''}{waiting}")
+        if running != self._clock.isActive():
+            self._clock.start() if running else self._clock.stop()
         parts.going.setVisible(running)
         parts.doing.setVisible(running)
         parts.stop.setVisible(running)

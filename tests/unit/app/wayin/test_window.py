@@ -286,3 +286,18 @@ def test_a_scrap_brings_its_paper(window, way_in, qtbot, tmp_path):
     assert window.document.project.papers[0].name == "moss"
     assert scrap.up == 0
     assert scrap.outline.area == pytest.approx(70 * 40, rel=0.03)  # a hair on the glass lies against its border
+
+
+def test_a_picture_that_takes_long_tells_its_size_and_time_and_can_be_stopped(window, way_in, qtbot, tmp_path):
+    path = tmp_path / "large.png"
+    Image.fromarray(np.random.default_rng(1).integers(0, 90, (4000, 3000, 3), np.uint8)).save(path, dpi=(600, 600))
+    found = way_in()
+    found.add_files([path])
+    qtbot.waitUntil(lambda: "12 million points" in found.parts.doing.text(), timeout=PATIENCE)
+    qtbot.waitUntil(lambda: found.parts.doing.text().endswith(" s"), timeout=PATIENCE)
+    assert found.parts.stop.isVisible()
+    qtbot.mouseClick(found.parts.stop, Qt.MouseButton.LeftButton)
+    assert not found.reader.running
+    assert not found.parts.stop.isVisible()
+    assert "Stopped" in found.parts.bar.text
+    assert window.document.project.dies == ()
