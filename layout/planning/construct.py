@@ -23,6 +23,7 @@ from layout.planning.stock import Pile, Stock
 Early = Callable[[tuple[Plan, dict[str, int]]], None]
 
 EARLY_PIECES = 4
+LONE_TRIES, LONE_ROUNDS = 6, 60
 
 
 @dataclass(slots=True)
@@ -210,7 +211,7 @@ class Builder:
     def _beside(self, bedded: Bedded | None, want: Want) -> Bedded | None:
         """Add one piece to a bed, starting from how things lie there."""
         if bedded is None:
-            return self._lay([want])
+            return self._lay([want]) or self._alone(want)
         wants = [*bedded.wants, want]
         if not self._may_fit(wants):
             return None
@@ -243,6 +244,19 @@ class Builder:
                 continue
             bedded = self.bench.lay(wants, sheets, self._other_seed(attempt), others)
             if bedded is not None and not _overdone(bedded, self.due):
+                return bedded
+        return None
+
+    def _alone(self, want: Want) -> Bedded | None:
+        """One piece on the roomiest sheets, where the frugal choice failed: one failure would strike it off for good."""
+        suiting = [p for p in self.stock.of_paper(want.wanted.paper) if self.bench.fits(want.wanted, want.die, p)]
+        suiting.sort(key=lambda p: -p.room(self.bench.gaps.paper_edge))
+        for attempt, pile in enumerate(suiting[:LONE_TRIES]):
+            if self.drive.effort.stop[0]:
+                return None
+            effort = replace(self._other_seed(attempt + 1), rounds=LONE_ROUNDS)
+            bedded = self.bench.lay([want], [Sheet(pile, pile.copies[:1])], effort)
+            if bedded is not None:
                 return bedded
         return None
 
