@@ -16,7 +16,7 @@ from app.guide.history import layings
 from app.guide.ink import Ink
 from app.guide.job import Job
 from app.guide.leftovers import leftover_blocks
-from app.guide.platepage import KeyPage, PlatePage
+from app.guide.platepage import PlatePage, key_pages
 from app.guide.sheet import Sheet
 from app.guide.ticks import tick_blocks
 from app.guide.tiles import tiles
@@ -97,7 +97,6 @@ def _plate_pages(job: Job) -> Iterator[Page]:
     sheets = tiles(job.sheet, machine.bed_width, machine.bed_length, job.blades_up)
     for layout in job.plan.layouts:
         for places in layings(job, layout):
-            for tile in sheets:
-                yield PlatePage(job, layout, places, tile)
-            if not sheets[0].columns_beside:
-                yield KeyPage(job, layout, places, sheets[0])
+            listing = key_pages(job, layout, places, sheets[0])
+            yield from (PlatePage(job, layout, places, tile, not listing) for tile in sheets)
+            yield from listing

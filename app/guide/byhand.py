@@ -34,13 +34,15 @@ def hand_blocks(job: Job) -> Iterator[Block]:
     if job.plan.cut_downs:
         yield Heading("First cut these sheets down, in the order of the numbers")
         yield Words(
-            "In circles: the cuts in their order, each from edge to edge of the piece it divides. Bold: the parts.", 3.2
+            "In circles: the cuts in their order, each from edge to edge of the piece it divides. Bold: the parts.",
+            3.2,
+            keep=True,
         )
         yield from rows([CutDownCell(job, entry) for entry in job.plan.cut_downs], 3)
     groups = _by_sheet(job)
     if groups:
         yield Heading("Punch")
-        yield Words("Turn each sheet as drawn and push the marked edge into the punch.", 3.2)
+        yield Words("Turn each sheet as drawn and push the marked edge into the punch.", 3.2, keep=True)
         yield from rows([PunchCell(job, punched) for punched in groups], 2)
     if job.plan.panels:
         yield Heading("Trim these panels to size and score the dashed lines")
@@ -73,20 +75,27 @@ class PunchCell:
     entries: tuple[Punched, ...]
     keep: bool = False
 
-    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
-        """How high it is."""
-        return 62.0 + 3.6 * len(self._groups())
+    def height(self, width: float) -> float:
+        """How high it is in a column of this width."""
+        listed = sum(len(wrap(row, width, 2.7)) for row in self._rows())
+        return 1.3 * (3.2 * len(wrap(self._name, width, 3.2, True)) + 2.7 * listed) + 58.0
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
+        y = ink.paragraph(Box(box.x, box.y, box.width, 6), self._name, 3.2, bold=True)
+        self._picture(ink, Box(box.x + 7, y + 7, box.width - 14, 42))
+        y += 55
+        for row in self._rows():
+            y = ink.paragraph(Box(box.x, y, box.width, 5), row, 2.7)
+
+    @property
+    def _name(self) -> str:
         first = self.entries[0]
         name = self.job.names.shapes[first.punch]
-        words = f"{name} in {_sheet_name(self.job, first.scrap, first.copy, first.part)}"
-        y = ink.paragraph(Box(box.x, box.y, box.width, 6), words, 3.2, bold=True)
-        self._picture(ink, Box(box.x + 7, y + 7, box.width - 14, 42))
-        y = box.y + 59
-        for words, numbers in self._groups().items():
-            y = ink.paragraph(Box(box.x, y, box.width, 5), f"{joined(numbers)}: {words}", 2.7)
+        return f"{name} in {_sheet_name(self.job, first.scrap, first.copy, first.part)}"
+
+    def _rows(self) -> list[str]:
+        return [f"{joined(numbers)}: {words}" for words, numbers in self._groups().items()]
 
     def _groups(self) -> dict[str, list[int]]:
         groups: dict[str, list[int]] = defaultdict(list)
@@ -142,13 +151,17 @@ class CutDownCell:
 
     def height(self, width: float) -> float:
         """How high it is in a column of this width."""
-        return 60.0 + 3.6 * len(wrap(self._sizes(), width, 2.7))
+        return 56.0 + 3.6 * len(wrap(self._sizes(), width, 2.7)) + 3.9 * len(wrap(self._name, width, 3.0, True))
+
+    @property
+    def _name(self) -> str:
+        return _sheet_name(self.job, self.entry.scrap, self.entry.copy, None)
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
         whole = self.job.scraps[self.entry.scrap].outline.polygon
-        scaled = Scaled.fit(whole.bounds, Box(box.x + 2, box.y + 6, box.width - 4, 48), most=0.5)
-        ink.text((box.x, box.y + 4), _sheet_name(self.job, self.entry.scrap, self.entry.copy, None), 3.0, bold=True)
+        top = ink.paragraph(box, self._name, 3.0, bold=True)
+        scaled = Scaled.fit(whole.bounds, Box(box.x + 2, top + 2, box.width - 4, 48), most=0.5)
         outline(ink, scaled.shape(whole), 0.3)
         for number, part in enumerate(self._parts(), 1):
             spot = scaled.shape(part).representative_point()
@@ -156,7 +169,7 @@ class CutDownCell:
         for number, cut in enumerate(self.entry.cuts, 1):
             before = cut_apart(whole, self.entry.cuts[: number - 1])[cut.part]
             self._cut(ink, scaled, cut.line, before, number)
-        ink.paragraph(Box(box.x, box.y + 56, box.width, 8), self._sizes(), 2.7)
+        ink.paragraph(Box(box.x, top + 52, box.width, 8), self._sizes(), 2.7)
 
     def _cut(self, ink: Ink, scaled: Scaled, line: Line, part: Polygon, number: int) -> None:
         """Draw one cut from edge to edge of the part that it divides, with its number."""
@@ -196,7 +209,12 @@ class PanelCell:
 
     def height(self, width: float) -> float:
         """How high it is in a column of this width."""
-        return 56.0 + 3.6 * len(wrap(self._sources(), width, 2.7))
+        return 52.0 + 3.6 * len(wrap(self._sources(), width, 2.7)) + 3.8 * len(wrap(self._name, width, 2.9, True))
+
+    @property
+    def _name(self) -> str:
+        x0, y0, x1, y1 = self.panel.outline.bounds
+        return f"{len(self.entries)} × {self.panel.name or self.panel.id}, {self.job.sides(x1 - x0, y1 - y0)}"
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
@@ -205,9 +223,7 @@ class PanelCell:
         outline(ink, scaled.shape(shape), 0.3)
         for a, b in self.panel.scores:
             ink.line([scaled.point(a), scaled.point(b)], 0.2, (1.2, 0.8))
-        x0, y0, x1, y1 = shape.bounds
-        words = f"{len(self.entries)} × {self.panel.name or self.panel.id}, {self.job.sides(x1 - x0, y1 - y0)}"
-        below = ink.paragraph(Box(box.x, box.y + 46, box.width, 6), words, 2.9, bold=True)
+        below = ink.paragraph(Box(box.x, box.y + 46, box.width, 6), self._name, 2.9, bold=True)
         ink.paragraph(Box(box.x, below, box.width, 6), self._sources(), 2.7)
 
     def _sources(self) -> str:

@@ -57,7 +57,10 @@ class Drawing:
         self.run = layout.runs[places[0]]
         self.source = {cut.die: cut.scrap for cut in self.run.cuts}
         self.taped = Taped.of(job, layout, tile)
-        self.papers = [tile.plate.carry(laid_paper(job, laid)) for laid in self.run.scraps]
+        key = ("papers", layout.id, places[0], tile)
+        if key not in job.kept:
+            job.kept[key] = [tile.plate.carry(laid_paper(job, laid)) for laid in self.run.scraps]
+        self.papers: list[Polygon] = job.kept[key]
 
     @cached_property
     def coarse(self) -> list[Polygon]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.guide.flow import Block, Heading, Words, rows
-from app.guide.ink import Ink
+from app.guide.ink import Ink, wrap
 from app.guide.job import Job
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box
@@ -51,9 +51,9 @@ class TurnCell:
     of: int
     keep: bool = False
 
-    def height(self, width: float) -> float:  # noqa: ARG002 (drawn, not set)
-        """How high it is."""
-        return 46.0
+    def height(self, width: float) -> float:
+        """How high it is in a column of this width."""
+        return max(46.0, 10.0 + sum(len(wrap(line, width - 47, 2.7)) * 2.7 * 1.3 + 0.6 for line in self._lines()))
 
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
@@ -61,12 +61,15 @@ class TurnCell:
         words = Box(box.x + 47, box.y + 1, box.width - 47, 38)
         ink.box(Box(words.x, words.y + 0.5, 4.6, 4.6), 0.4)
         ink.text((words.x + 6.6, words.y + 4.4), f"embossing {self.place + 1} of {self.of}", 4.2, bold=True)
+        y = words.y + 7
+        for line in self._lines():
+            y = ink.paragraph(Box(words.x, y, words.width, 10), line, 2.7) + 0.6
+
+    def _lines(self) -> list[str]:
         pieces = Counter(self.job.wanted_name(piece.wanted) for piece in self._turn.pieces)
         listed = "; ".join(f"{count} × {name}" for name, count in pieces.items())
         room = self.job.sides(self.folder.width, self.folder.length)
-        y = words.y + 7
-        for line in (f"folder: {self.folder.name}, usable {room}", f"pieces: {listed}", "hinge first"):
-            y = ink.paragraph(Box(words.x, y, words.width, 10), line, 2.7) + 0.6
+        return [f"folder: {self.folder.name}, usable {room}", f"pieces: {listed}", "hinge first"]
 
     @property
     def _turn(self) -> Turn:

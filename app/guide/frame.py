@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from app.guide.ink import BLACK, WHITE, Ink, width_of
+from app.guide.ink import BLACK, WHITE, Ink, shortened, width_of
 from app.guide.job import Job
 from app.guide.sheet import Box, Sheet
 
 HEAD = 13.0
 FOOT = 18.0
+LEAST_TITLE = 50.0
+"""Room for title and page number beside a heading, mm."""
 INCH = 25.4
 TRUE_SIZE = (
     "True size? Hold a ruler to both bars. If they are not exactly 100 mm and 4 in, print again at “actual size” "
@@ -29,8 +31,11 @@ def paint_frame(
 ) -> None:
     """Paint head and foot; a page that shows the plate also says which way the blades point."""
     box = sheet.usable
+    heading = shortened(heading, box.width - LEAST_TITLE, 5.2, True)
     ink.text((box.x, box.y + 4.6), heading, 5.2, bold=True)
-    ink.text((box.right, box.y + 3.4), f"{job.title} · page {number} of {pages}", 2.8, align="right")
+    place = f" · page {number} of {pages}"
+    title = shortened(job.title, box.width - width_of(heading, 5.2, True) - width_of(place, 2.8) - 6, 2.8)
+    ink.text((box.right, box.y + 3.4), title + place, 2.8, align="right")
     if plate:
         _way(ink, box, job.blades_up)
     elif sub:

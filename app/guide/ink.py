@@ -150,15 +150,30 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
 
 @lru_cache(maxsize=8192)
 def wrap(words: str, width: float, size: float, bold: bool = False) -> tuple[str, ...]:
-    """Break words into lines no wider than `width` mm; a single longer word stays whole."""
+    """Break words into lines no wider than `width` mm; a single longer word is broken where the line ends."""
     rows: list[str] = []
     for word in filter(None, words.split(" ")):  # other blanks hold words together
         longer = f"{rows[-1]} {word}" if rows else word
         if rows and width_of(longer, size, bold) <= width:
             rows[-1] = longer
         else:
-            rows.append(word)
+            rows += _pieces(word, width, size, bold)
     return tuple(rows)
+
+
+def shortened(words: str, width: float, size: float, bold: bool = False) -> str:
+    """Return words that are no wider than `width` mm, their end left out where need be."""
+    while words and width_of(words, size, bold) > width:
+        words = f"{words.rstrip('…')[:-1].rstrip()}…" if len(words) > 1 else ""
+    return words
+
+
+def _pieces(word: str, width: float, size: float, bold: bool) -> Iterator[str]:
+    while len(word) > 1 and width_of(word, size, bold) > width:
+        end = next((n for n in range(len(word) - 1, 1, -1) if width_of(word[:n], size, bold) <= width), 1)
+        yield word[:end]
+        word = word[end:]
+    yield word
 
 
 @lru_cache(maxsize=256)

@@ -29,6 +29,7 @@ from app.guide.sheet import Box
 
 SIZE = 2.7
 ROW = SIZE * 1.3
+HEAD = 6.2
 SWATCH = (5.0, 6.0)
 LINES: tuple[tuple[str, float, Sequence[float]], ...] = (
     ("edge of the bed", BED_LINE, ()),
@@ -65,26 +66,33 @@ class Entry:
         ink.paragraph(Box(column.x, below, column.width, ROW), self.words, SIZE)
 
 
-def paint_list(ink: Ink, drawing: Drawing, columns: Sequence[Box]) -> None:
-    """Paint the list, from one column into the next."""
+def arranged(drawing: Drawing, columns: Sequence[Box]) -> list[list[tuple[Box, str, Entry]]]:
+    """Set the list from one column into the next, on as many pages as it needs: boxes, headings where new, entries."""
+    pages: list[list[tuple[Box, str, Entry]]] = [[]]
     left = list(columns)
-    box, y = left[0], left[0].y
+    box = left.pop(0)
+    y = box.y
     for heading, entries in _groups(drawing):
         for place, entry in enumerate(entries):
-            need = entry.height(box.width) + (8.0 if place == 0 else 0.0)
-            if y + need > box.bottom and len(left) > 1:
-                left.pop(0)
-                box, y = left[0], left[0].y
-            if place == 0:
-                y = _head(ink, box, y, heading)
-            entry.paint(ink, Box(box.x, y, box.width, need))
-            y += entry.height(box.width)
+            need = entry.height(box.width) + (HEAD if place == 0 else 0.0)
+            if y + need > box.bottom and y > box.y:
+                if not left:
+                    pages.append([])
+                    left = list(columns)
+                box = left.pop(0)
+                y = box.y
+            pages[-1].append((Box(box.x, y, box.width, need), heading if place == 0 else "", entry))
+            y += need
         y += 2
+    return pages
 
 
-def height_of(drawing: Drawing, width: float) -> float:
-    """Return how high the list would be in one column of this width."""
-    return sum(10.0 + sum(entry.height(width) for entry in entries) for _, entries in _groups(drawing))
+def paint_list(ink: Ink, drawing: Drawing, columns: Sequence[Box], part: int = 0) -> None:
+    """Paint the list, or that part of it that is on one of its pages."""
+    for box, heading, entry in arranged(drawing, columns)[part]:
+        if heading:
+            _head(ink, box, heading)
+        entry.paint(ink, box.less(top=HEAD if heading else 0.0))
 
 
 def _groups(drawing: Drawing) -> Iterator[tuple[str, list[Entry]]]:
@@ -95,10 +103,9 @@ def _groups(drawing: Drawing) -> Iterator[tuple[str, list[Entry]]]:
     yield "Lines", [*(_line(*line) for line in LINES), Entry("", "tape here, no blade", 9.0, _tape_sign, least=4.4)]
 
 
-def _head(ink: Ink, box: Box, y: float, words: str) -> float:
-    ink.text((box.x, y + 3.6), words, 3.6, bold=True)
-    ink.line([(box.x, y + 4.8), (box.right, y + 4.8)], 0.2)
-    return y + 6.2
+def _head(ink: Ink, box: Box, words: str) -> None:
+    ink.text((box.x, box.y + 3.6), words, 3.6, bold=True)
+    ink.line([(box.x, box.y + 4.8), (box.right, box.y + 4.8)], 0.2)
 
 
 def _scrap(drawing: Drawing, number: int) -> Entry:

@@ -74,10 +74,9 @@ def name_tags(*names: str) -> tuple[NameTag, ...]:
     """Return the tags for a scrap by how much they tell: the longest name first, in few rows first, the arrow last."""
     made = []
     for words in names:
+        whole = width_of(words, TAG, True)
         longest = max(width_of(word, TAG, True) for word in words.split(" "))
-        broken = dict.fromkeys(
-            wrap(words, width, TAG, True) for width in (1e4, width_of(words, TAG, True) * 0.6, longest)
-        )
+        broken = dict.fromkeys(wrap(words, width, TAG, True) for width in (1e4, max(longest, whole * 0.6), longest))
         made += [NameTag(rows, beside) for rows in broken for beside in (True, False)]
     return (*dict.fromkeys(made), NameTag(()))
 

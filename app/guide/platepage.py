@@ -9,9 +9,9 @@ from app.guide.frame import bar_along, middle, paint_frame
 from app.guide.ink import Ink
 from app.guide.job import Job
 from app.guide.joins import paint_joins
-from app.guide.keylist import paint_list
+from app.guide.keylist import arranged, paint_list
 from app.guide.names import span
-from app.guide.sheet import Sheet
+from app.guide.sheet import Box, Sheet
 from app.guide.tiles import Tile, split
 from layout.model.plan import Layout
 
@@ -24,6 +24,8 @@ class PlatePage:
     layout: Layout
     places: tuple[int, ...]
     tile: Tile
+    listed: bool = True
+    """Whether what lies where is listed on it, where it has columns for that."""
 
     @property
     def sheet(self) -> Sheet:
@@ -44,18 +46,19 @@ class PlatePage:
             drawing.paint(ink)
         if not self.tile.is_whole:
             paint_joins(ink, self.tile)
-        if self.tile.columns_beside:
+        if self.listed and self.tile.columns_beside:
             paint_list(ink, drawing, self.tile.columns_beside)
 
 
 @dataclass(frozen=True)
 class KeyPage:
-    """The list that goes with plate pages which have no room for it."""
+    """The list, or a part of it, that goes with plate pages which have no room for it."""
 
     job: Job
     layout: Layout
     places: tuple[int, ...]
     tile: Tile
+    part: int = 0
 
     @property
     def sheet(self) -> Sheet:
@@ -67,7 +70,21 @@ class KeyPage:
         words = f"{heading(self.job, self.layout, self.places)} · what lies where"
         paint_frame(ink, self.job, self.sheet, words, number, pages)
         drawing = Drawing(self.job, self.layout, self.places, self.tile)
-        paint_list(ink, drawing, split(middle(self.sheet).less(top=1, bottom=1), 3))
+        paint_list(ink, drawing, key_columns(self.sheet), self.part)
+
+
+def key_pages(job: Job, layout: Layout, places: tuple[int, ...], tile: Tile) -> list[KeyPage]:
+    """Return the pages of the list, none where it has room beside the plate."""
+    drawing, beside = Drawing(job, layout, places, tile), tile.columns_beside
+    if beside and len(arranged(drawing, beside)) == 1:
+        return []
+    parts = range(len(arranged(drawing, key_columns(job.sheet))))
+    return [KeyPage(job, layout, places, tile, part) for part in parts]
+
+
+def key_columns(sheet: Sheet) -> tuple[Box, ...]:
+    """Return the columns of a page that holds nothing but the list."""
+    return split(middle(sheet).less(top=1, bottom=1), 3)
 
 
 def heading(job: Job, layout: Layout, places: tuple[int, ...]) -> str:

@@ -96,3 +96,21 @@ def test_the_face_of_the_paper_is_said_in_words(mirrored: bool) -> None:
 def test_pass_numbers_in_words(numbers: list[int], words: str) -> None:
     assert span(numbers) == words
     assert joined(numbers, "+") in words.replace(", ", "+")
+
+
+def test_long_names_stay_on_the_page_and_lie_over_nothing() -> None:
+    """Names wider than a column ran over one another, and a long list ran into the foot of the page."""
+    project, plan = load(DEMO / "night-garden.json"), load(DEMO / "night-garden.plan.json")
+    project["name"] = "A project of a name that is far too long for the head of a page, and goes on and on and on"
+    for thing in (*project["dies"], *project["scraps"], *project["punches"], *project["panels"]):
+        name = thing.get("name", thing["id"])
+        thing["name"] = f"large and rather elaborate {name} with Winterabendgartenlaternenlichterfensterrahmen"
+    with opened(project, plan) as file:
+        for page in file:
+            for words, rect in boxes(page):
+                assert rect.x0 >= 19, words
+                assert rect.x1 <= page.rect.width - 19, words
+                assert rect.y1 <= page.rect.height - 17, words
+            for (a, first), (b, second) in combinations(boxes(page), 2):
+                shared = pymupdf.Rect(first) & second
+                assert shared.is_empty or shared.width * shared.height < 0.5, (a, b)
