@@ -69,6 +69,7 @@ COMMANDS = (
     Command("put_back", "Edit", "Put back in the drawer", "Del  Backspace", "drawer"),
     Command("-", "Edit", ""),
     Command("box", "Edit", "Make a box blank…", "Ctrl+M"),
+    Command("mats", "Edit", "Make mats for a box…", "Ctrl+Alt+M"),
     Command("cuts", "Edit", "Sheets and their cuts…", "Ctrl+Shift+M"),
     Command("plan", "Plan", "Plan", "F5", "plan"),
     Command("plan_rest", "Plan", "Plan the rest round what is held", "Shift+F5"),

@@ -49,6 +49,7 @@ class Commands:
             "print": self.print_guide,
             "sheet": self.print_sheet,
             "box": self.make_box,
+            "mats": self.make_mats,
             "cuts": self.cut_sheets,
             "quit": lambda: window.close(),
             "undo": lambda: undo.undo(),
@@ -258,6 +259,12 @@ class Commands:
         from app.sheet.offering import offer_box
 
         offer_box(self._window)
+
+    def make_mats(self) -> None:
+        """Show the form that makes mats for a box or panel."""
+        from app.sheet.offering import offer_mats
+
+        offer_mats(self._window)
 
     def cut_sheets(self) -> None:
         """Show the sheets that are cut down, to move their cuts."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 
-from PySide6.QtCore import QSize, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -13,6 +13,8 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QListWidget,
+    QListWidgetItem,
     QPushButton,
     QScrollArea,
     QSpinBox,
@@ -28,11 +30,14 @@ from app.look.tokens import ROOM, SPACE
 from app.panels.lengths import LengthField
 from app.sheet.boxmaking import Mats, with_box
 from app.sheet.job import SheetJob
-from app.sheet.template import Template, fold_steps
+from app.sheet.template import Template, arc_words, fold_steps
+from layout.geometry.blanks.drawn import KIND as DRAWN
+from layout.geometry.blanks.drawn import Drawn
 from layout.geometry.blanks.faces import BlankError
 from layout.geometry.blanks.folding import faults
 from layout.geometry.blanks.kinds import KINDS, Sizes
 from layout.geometry.outline import OutlineError
+from layout.geometry.units import UnitError, parse_length
 from layout.model.plan import Plan
 from layout.model.project import Project
 
@@ -97,7 +102,9 @@ class BoxForm(QDialog):
         self._document = document
         self.view, self.told = BlankView(), QLabel()
         self.told.setWordWrap(True)
-        self.kind = _choice("Kind of box", {kind.name.capitalize(): key for key, kind in KINDS.items()})
+        self.kind = _choice(
+            "Kind of box", {**{kind.name.capitalize(): key for key, kind in KINDS.items()}, "Drawn freely": DRAWN}
+        )
         self.meant = _choice("The sizes are", {"inside the box": "inside", "of the thing that goes in": "thing"})
         papers = {p.name or p.id: p.id for p in document.project.papers}
         self.paper = _choice("Paper", {"any paper": "", **papers})
@@ -110,6 +117,9 @@ class BoxForm(QDialog):
         self.count.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)  # as every other number: written, or by arrow key
         self.count.setAccessibleName("How many a kit")
         self.lengths = {key: LengthField(name, lambda: document.unit) for key, name in NAMES.items()}
+        self.across, self.along = _distances("Score from the left edge at"), _distances("Score from the lower edge at")
+        self.snips = QListWidget()
+        self.snips.setAccessibleName("Snip these fields away")
         self._form = QFormLayout()
         self.button = QPushButton("Add to the project")
         self.button.setDefault(True)
@@ -118,8 +128,10 @@ class BoxForm(QDialog):
         self.refresh()
 
     @property
-    def sizes(self) -> Sizes:
+    def sizes(self) -> Sizes | Drawn:
         """The blank that is asked for, ease added where the sizes are those of the thing that goes in."""
+        if self.kind.currentData() == DRAWN:
+            return self._drawn()
         given = {f.name: self.lengths[f.name].length for f in fields(Sizes) if f.name != "kind"}
         if self.meant.currentData() == "thing":
             ease = 2 * self.lengths["ease"].length
@@ -128,17 +140,23 @@ class BoxForm(QDialog):
 
     def refresh(self) -> None:
         """Draw the blank anew, say whether it folds, and show only the fields that its kind asks for."""
-        kind = KINDS[self.kind.currentData()]
-        shown = {*kind.asks, "thickness"}
-        shown |= {"ease"} if self.meant.currentData() == "thing" else set()
+        free = self.kind.currentData() == DRAWN
+        shown = {"width", "height"} if free else {*KINDS[self.kind.currentData()].asks, "thickness"}
+        shown |= {"ease"} if self.meant.currentData() == "thing" and not free else set()
+        for widget in (self.across, self.along, self.snips):
+            self._form.setRowVisible(widget, free)
+        self._form.setRowVisible(self.meant, not free)
         shown |= {"border"} if self._mats().walls else set()
         for key, field in self.lengths.items():
             self._form.setRowVisible(field, key in shown)
         self._form.setRowVisible(self.covers, self._has_front())
         self._form.setRowVisible(self.mat_paper, bool(self._mats().walls))
         try:
+            if free:
+                self._list_fields()
             project = self._made()
-        except (BlankError, OutlineError) as error:
+            wrong = faults(self.sizes.blank())
+        except (BlankError, OutlineError, UnitError) as error:
             self.view.show_template(None, str(error))
             self._say(f"This cannot be made: {error}.", good=False)
             return
@@ -147,10 +165,11 @@ class BoxForm(QDialog):
         template = Template(job, panel)
         words = _words(job, template)
         self.view.show_template(template, words)
-        wrong = faults(self.sizes.blank())
         folds = "It folds shut: every edge meets its partner, no panel goes through another."
         if wrong:
             folds = f"It does not fold shut: {wrong[0].what} ({job.length(wrong[0].amount)})."
+            if free:
+                folds += " Snip the field between them, or leave out a score."
         self._say(f"{folds}\n{words}", good=not wrong)
 
     def add(self) -> None:
@@ -169,14 +188,47 @@ class BoxForm(QDialog):
         sizes = self.sizes
         return with_box(self._document.project, sizes, self.name.text(), self.count.value(), paper, self._mats())
 
+    def _drawn(self) -> Drawn:
+        """Return the blank that is drawn freely; raises UnitError for a distance that cannot be read."""
+        sides = self.lengths["width"].length, self.lengths["height"].length
+        across, along = (_read(f.text(), self._document) for f in (self.across, self.along))
+        grid = Drawn(*sides, across, along)
+        rows = range(self.snips.count())
+        away = [k for k in rows if self.snips.item(k).checkState() == Qt.CheckState.Checked]
+        cells = grid.cells() if away else ()
+        return replace(grid, snips=tuple(cells[k] for k in away if k < len(cells)))
+
+    def _list_fields(self) -> None:
+        """List the fields between the scores, row by row from the lower left; ticks stay while their number does."""
+        cells = self._drawn().cells()
+        if len(cells) == self.snips.count():
+            return
+        job = SheetJob(self._document.project, Plan(), A4, unit=self._document.unit)
+        self.snips.blockSignals(True)
+        self.snips.clear()
+        for ring in cells:
+            (x0, y0), (x1, y1) = ring[0], ring[2]
+            words = f"{job.sides(x1 - x0, y1 - y0)}, {job.number(x0)} from the left, {job.number(y0)} from below"
+            item = QListWidgetItem(words, self.snips)
+            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+            item.setCheckState(Qt.CheckState.Unchecked)
+        self.snips.blockSignals(False)
+
     def _mats(self) -> Mats:
         walls = COVERS[self.covers.currentData()]
         if not self._has_front():
             walls = ()
         return Mats(walls, self.lengths["border"].length, self.mat_paper.currentData() or None)
 
+    def _flatten_pillow(self) -> None:
+        """Begin a pillow box with a depth that paper can bend to, where the one of another kind is too much."""
+        width, depth = self.lengths["width"].length, self.lengths["depth"].length
+        if self.kind.currentData() == "pillow" and depth > 0.4 * width:
+            step = 25.4 / 16 if self._document.unit == "in" else 1.0
+            self.lengths["depth"].show_length(int(0.35 * width / step) * step)
+
     def _has_front(self) -> bool:
-        return self.kind.currentData() not in ("tray", "lid", "folder", "envelope")
+        return self.kind.currentData() not in ("tray", "lid", "folder", "envelope", "pillow", DRAWN)
 
     def _say(self, words: str, *, good: bool) -> None:
         self.told.setText(words)
@@ -191,18 +243,23 @@ class BoxForm(QDialog):
             self.lengths[key].show_length(mm)
 
     def _lay_out(self) -> None:
+        self.kind.currentIndexChanged.connect(self._flatten_pillow)
         for field in (self.kind, self.meant, self.covers, self.paper, self.mat_paper):
             field.currentIndexChanged.connect(self.refresh)
         for field in self.lengths.values():
             field.entered.connect(self.refresh)
             field.refused.connect(lambda words: self._say(words, good=False))
         self.count.valueChanged.connect(self.refresh)
+        for line in (self.across, self.along):
+            line.editingFinished.connect(self.refresh)
+        self.snips.itemChanged.connect(self.refresh)
         self.button.clicked.connect(self.add)
         form = self._form
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
         form.setVerticalSpacing(SPACE)
         first = (self.name, self.kind, self.meant)
-        for widget in (*first, *self.lengths.values(), self.paper, self.count, self.covers, self.mat_paper):
+        lines = (self.across, self.along, self.snips)
+        for widget in (*first, *self.lengths.values(), *lines, self.paper, self.count, self.covers, self.mat_paper):
             form.addRow(widget.accessibleName(), widget)
         self.name.setPlaceholderText("favour box")
         inside = QWidget()
@@ -235,9 +292,24 @@ def _words(job: SheetJob, template: Template) -> str:
         said.append(f"Score from the left edge at {', '.join(map(job.number, numbers.across))}.")
     if numbers.along:
         said.append(f"Quarter turn, score from the lower edge at {', '.join(map(job.number, numbers.along))}.")
+    said += [f"Score {words}." for words in arc_words(job, numbers)]
     if numbers.aslant:
         said.append(f"Score {numbers.aslant} slanting lines from corner to corner.")
     return " ".join([*said, *fold_steps(template)])
+
+
+def _distances(name: str) -> QLineEdit:
+    made = QLineEdit()
+    made.setAccessibleName(name)
+    made.setPlaceholderText("distances, a comma between")
+    return made
+
+
+def _read(text: str, document: Document) -> tuple[float, ...]:
+    """Return the distances (mm) that are written in a line; raises UnitError."""
+    return tuple(
+        sorted(parse_length(part, document.unit) for part in text.replace(";", ",").split(",") if part.strip())
+    )
 
 
 def _choice(name: str, entries: dict[str, str]) -> QComboBox:

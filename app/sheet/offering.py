@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 
 if TYPE_CHECKING:
     from app.sheet.boxform import BoxForm
+    from app.sheet.matform import MatForm
     from app.sheet.preview import SheetPreview
     from app.sheet.sheets import Sheets
     from app.window import Window
@@ -46,3 +47,14 @@ def offer_cuts(window: Window) -> Sheets:
     sheets.resize(window.size() * 0.9)
     sheets.open()
     return sheets
+
+
+def offer_mats(window: Window) -> MatForm:
+    """Show the form that makes mats for a box or panel."""
+    from app.sheet.matform import MatForm
+
+    form = MatForm(window.document, window)
+    form.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    form.added.connect(window.messages.news)
+    form.open()
+    return form

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.document.document import Document
 from app.guide.names import Names
-from app.look.tokens import ROOM
+from app.look.tokens import ROOM, SPACE
 from app.panels.lengths import LengthField
 from app.sheet import cutting
 from app.sheet.cutting import CutError
@@ -32,7 +32,7 @@ from layout.model.plan import LaidScrap, Plan
 
 NONE = "No sheet of this plan is cut down. Add a panel or a box blank, or a sheet too big for the rollers, and plan."
 FINE = "Nothing is wrong on this sheet."
-HINT = "Drag a cut, or press an arrow key (Shift: a finer step). Full parts: panels. Dashed outlines: pieces."
+HINT = "Drag a cut, or press an arrow key (Shift: a finer step). Light fields: panels. Dashed outlines: pieces."
 
 
 class Sheets(QDialog):
@@ -112,7 +112,9 @@ class Sheets(QDialog):
 
     def drag_to(self, by: float) -> None:
         """Show the picked cut farther on by so many mm, without changing the plan yet."""
-        self._try(lambda plan: cutting.move_cut(self._document.project, plan, self.at, self.cut, by), show=True)
+        now = cutting.stop_at(self._document.project, self._document.plan.cut_downs[self.at], self.cut)
+        mark = round((now + by) / self.view.step) * self.view.step  # a stop is set to a mark of its ruler
+        self._try(lambda plan: self._moved(plan, mark - now), show=True)
 
     def let_go(self) -> None:
         """Take over what was dragged, as one undo step."""
@@ -238,7 +240,7 @@ class Sheets(QDialog):
         split = QSplitter()
         for layout in (left, right):
             side = QWidget()
-            layout.setContentsMargins(0, 0, 0, 0)
+            layout.setContentsMargins(SPACE, 0, SPACE, 0)
             side.setLayout(layout)
             split.addWidget(side)
         split.setChildrenCollapsible(False)

@@ -94,8 +94,12 @@ class SheetView(QWidget):
         for shape in self._pieces(entry):
             outline(ink, scaled.shape(shape), 0.2, (1.0, 0.6))
         outline(ink, scaled.shape(whole), 0.4)
-        for number in range(len(entry.cuts)):
-            self._paint_cut(ink, scaled, entry, number)
+        lines = {k: e for k in range(len(entry.cuts)) if (e := self.ends(entry, k)) is not None}
+        for number, (a, b) in lines.items():
+            picked = number == self.cut
+            ink.line([scaled.point(a), scaled.point(b)], 0.9 if picked else 0.3, () if picked else (1.8, 0.9))
+        for number, (a, b) in lines.items():
+            self._number(ink, scaled.point(a), scaled.point(b), number)
 
     def _name(self, ink: Ink, shape: Shape, name: str) -> None:
         x0, y0, x1, y1 = shape.bounds
@@ -105,14 +109,10 @@ class SheetView(QWidget):
         elif width_of(name, 2.8) + 2 < y1 - y0 and x1 - x0 > 4:
             ink.turned_text(middle, name, 2.8, -90)
 
-    def _paint_cut(self, ink: Ink, scaled: Scaled, entry: CutDown, number: int) -> None:
-        ends = self.ends(entry, number)
-        if ends is None:
-            return
-        a, b = scaled.point(ends[0]), scaled.point(ends[1])
+    def _number(self, ink: Ink, a: XY, b: XY, number: int) -> None:
+        """Write a cut's number on it, near one end, where few other cuts cross it."""
         picked = number == self.cut
-        ink.line([a, b], 0.9 if picked else 0.3, () if picked else (1.8, 0.9))
-        x, y = a[0] * 0.75 + b[0] * 0.25, a[1] * 0.75 + b[1] * 0.25
+        x, y = a[0] * 0.9 + b[0] * 0.1, a[1] * 0.9 + b[1] * 0.1
         ink.circle((x, y), 2.6, 0.6 if picked else 0.2, fill=WHITE)
         ink.text((x, y + 1.1), str(number + 1), 2.9, bold=picked, align="middle")
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from shapely import unary_union
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 from shapely.geometry.base import BaseGeometry
@@ -20,8 +21,10 @@ from app.guide.sheet import Box, Sheet
 from app.guide.tiles import Tile, tiles, turned
 from app.sheet.job import SheetJob
 from app.sheet.tables import table
-from layout.geometry.blanks.faces import BlankError
-from layout.geometry.blanks.kinds import KINDS, Sizes
+from layout.geometry.blanks.drawn import Drawn
+from layout.geometry.blanks.faces import Blank, BlankError
+from layout.geometry.blanks.kinds import KINDS, Sizes, read_blank
+from layout.geometry.blanks.pillow import STRIP
 from layout.geometry.blanks.scoring import ScoreTable, table_of
 from layout.geometry.outline import Point
 from layout.model.project import Panel
@@ -58,9 +61,9 @@ class Template:
         return table_of(self.panel.outline.bounds, self.panel.scores)
 
     @property
-    def sizes(self) -> Sizes | None:
+    def sizes(self) -> Sizes | Drawn | None:
         """The kind of blank it was made as, where that is known."""
-        return Sizes.read(self.panel.extra.get("blank"))
+        return read_blank(self.panel.extra.get("blank"))
 
     @cached_property
     def faces(self) -> tuple[Face, ...]:
@@ -70,11 +73,10 @@ class Template:
         except BlankError:
             return ()
         found = []
-        for face in blank.faces if blank else ():
-            x0, y0, x1, y1 = Polygon(face.ring).bounds
-            middle = Polygon(face.ring).representative_point()
-            if "wing" not in face.name and "strip" not in face.name and "gusset" not in face.name:
-                found.append(Face(face.name, (middle.x, middle.y), x1 - x0, y1 - y0))
+        for name, shape in _named(blank) if blank else ():
+            x0, y0, x1, y1 = shape.bounds
+            middle = shape.representative_point()
+            found.append(Face(name, (middle.x, middle.y), x1 - x0, y1 - y0))
         return tuple(found)
 
     @property
@@ -142,6 +144,17 @@ class Template:
         ink.turned_text((x - 16, y), f"from the lower edge, {_unit(self.job)}", 2.4, -90)
 
 
+def _named(blank: Blank) -> Iterator[tuple[str, BaseGeometry]]:
+    """Give the fields worth a name; the narrow pieces of a curved panel are one field."""
+    fields: dict[str, list[Polygon]] = {}
+    for face in blank.faces:
+        name, curved, _ = face.name.partition(STRIP)
+        plain = "wing" not in name and "gusset" not in name and not name.endswith("strip") and "field" not in name
+        if curved or plain:
+            fields.setdefault(name, []).append(Polygon(face.ring))
+    yield from ((name, unary_union(shapes)) for name, shapes in fields.items())
+
+
 def paint_lines(ink: Ink, template: Template, scaled: Scaled) -> None:
     """Draw snipped parts, scores and border."""
     panel = template.panel
@@ -185,8 +198,20 @@ def score_blocks(job: SheetJob, template: Template) -> Iterator[Block]:
     if numbers.aslant:
         corners = f"{numbers.aslant} slanting lines, corner to corner, as drawn"
         entries.append((None, (str(len(entries) + 1), "by ruler", corners)))
+    for words in arc_words(job, numbers):
+        entries.append((None, (str(len(entries) + 1), "by a plate’s rim or the template", words)))
     if entries:
         yield from table(("", "how it lies", f"score at ({_unit(job)})"), (0.4, 3.0, 6.0), entries)
+
+
+def arc_words(job: SheetJob, numbers: ScoreTable) -> Iterator[str]:
+    """Say the arcs that are scored, alike ones together."""
+    alike: dict[tuple[str, str], int] = {}
+    for arc in numbers.arcs:
+        key = job.length(arc.radius), job.length(arc.deep)
+        alike[key] = alike.get(key, 0) + 1
+    for (radius, deep), count in alike.items():
+        yield f"{count} arcs of radius {radius}, {deep} deep in the middle, as drawn"
 
 
 def fold_steps(template: Template) -> tuple[str, ...]:
@@ -197,12 +222,12 @@ def fold_steps(template: Template) -> tuple[str, ...]:
         else ("Snip away what is hatched, then fold every score line with a bone folder.",)
     )
     known = template.sizes
-    return (*snip, *(KINDS[known.kind].steps if known else ()))
+    return (*snip, *(KINDS[known.kind].steps if isinstance(known, Sizes) else ()))
 
 
 def _about(job: SheetJob, template: Template) -> str:
     known = template.sizes
-    if known is None:
+    if not isinstance(known, Sizes):
         return LEGEND
     inside = [getattr(known, n) for n in ("width", "depth", "height") if n in KINDS[known.kind].asks]
     words = " × ".join([*map(job.number, inside[:-1]), job.length(inside[-1])])

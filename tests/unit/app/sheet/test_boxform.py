@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import Qt
 
 from app.document.document import Document
 from app.document.state import State
@@ -94,3 +95,46 @@ def test_alike_walls_share_a_mat_and_names_stay_apart() -> None:
     assert len({p.id for p in twice.panels}) == 4
     with pytest.raises(BlankError, match="leaves nothing"):
         with_box(Project(), sizes, "box", 1, None, Mats(("front",), 40.0))
+
+
+def test_a_pillow_box_says_its_arcs(document: Document) -> None:
+    form = BoxForm(document)
+    form.kind.setCurrentText("Pillow box")
+    type_into(form, width="3", depth="1", height="5")
+    assert "It folds shut" in form.told.text()
+    assert "4 arcs of radius" in form.told.text()
+    assert not form.button.isHidden()
+    assert form.button.isEnabled()
+    type_into(form, depth="2")
+    assert "must be wider" in form.told.text()
+    assert not form.button.isEnabled()
+
+
+def test_a_blank_is_drawn_freely(document: Document) -> None:
+    form = BoxForm(document)
+    form.kind.setCurrentText("Drawn freely")
+    type_into(form, width="6", height="5")
+    form.across.setText("1, 5")
+    form.along.setText("1; 4")
+    form.along.editingFinished.emit()
+    assert form.snips.count() == 9
+    assert "does not fold shut" in form.told.text()
+    assert not form.button.isEnabled()
+    for corner in (0, 2, 6, 8):
+        form.snips.item(corner).setCheckState(Qt.CheckState.Checked)
+    assert "It folds shut" in form.told.text()
+    assert "left edge at 1, 5." in form.told.text()
+    form.add()
+    panel = document.project.panels[0]
+    assert panel.outline.area == pytest.approx((30 - 4) * INCH * INCH)
+    assert panel.extra["blank"]["kind"] == "drawn"
+    assert len(panel.scores) == 4
+
+
+def test_a_distance_that_cannot_be_read_is_said(document: Document) -> None:
+    form = BoxForm(document)
+    form.kind.setCurrentText("Drawn freely")
+    form.across.setText("1, two")
+    form.across.editingFinished.emit()
+    assert "two" in form.told.text()
+    assert not form.button.isEnabled()
