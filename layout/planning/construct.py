@@ -248,7 +248,7 @@ class Builder:
         return None
 
     def _alone(self, want: Want) -> Bedded | None:
-        """One piece on the roomiest sheets, where the frugal choice failed: one failure would strike it off for good."""
+        """One piece on the roomiest sheets, where the frugal choice failed: it would be struck off for good."""
         suiting = [p for p in self.stock.of_paper(want.wanted.paper) if self.bench.fits(want.wanted, want.die, p)]
         suiting.sort(key=lambda p: -p.room(self.bench.gaps.paper_edge))
         for attempt, pile in enumerate(suiting[:LONE_TRIES]):
