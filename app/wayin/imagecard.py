@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QFormLayout, QFrame, QHBoxLayout, QLabel, QPushButton
+from PySide6.QtWidgets import QComboBox, QFormLayout, QFrame, QLabel, QPushButton
 
 from app.document.document import Document
 from app.look.tokens import GAP, SPACE
@@ -78,14 +78,12 @@ class ImageCard(QFrame):
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
         form.setContentsMargins(SPACE, SPACE, SPACE, SPACE)
         form.setSpacing(GAP + 2)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self.find)
-        buttons.addWidget(self.add)
         form.addRow(self.told)
         form.addRow("Ima&ge", self.which)
         form.addRow("&Framed by", self.die)
         form.addRow(self.hint)
-        form.addRow(buttons)
+        form.addRow(self.find)
+        form.addRow(self.add)
         self.which.setAccessibleName("Image on this scrap")
         self.die.setAccessibleName("The die that frames the image")
         for label in (self.told, self.hint):

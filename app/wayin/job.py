@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
+from math import log
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from layout.model.errors import FileError, PlatefulError
 
 SCANNERS_LEAST = 100.0  # dots per inch: a camera writes 72 or 96, which says nothing
 SHOWN_PIXELS = 9e6
+HANDY = 80.0  # mm
 BIG = 5.0  # million points from which it is said how many a picture has
 Said = dict[str, Any]
 
@@ -63,13 +65,18 @@ def read_a_drawing(path: Path, request: Said) -> None:
     tell("doing", words="Reading the drawing")
     got = read_drawing(path, request.get("unit"))
     if got.unit_mm is None:
-        sizes = [{"unit": s.unit, "width": s.width, "height": s.height} for s in got.likely[:4]]
+        sizes = [{"unit": s.unit, "width": s.width, "height": s.height} for s in sorted(got.likely, key=_oddity)[:4]]
         tell("asks", what="unit", sizes=sizes, words=f"{path.name} does not say its unit: which size is right?")
         return
     pairs = list(_paired(got))
     names = names_for([cut for cut, _ in pairs], path.stem, request["measure"])
     things = [_thing(c, n, metal=False, body=b) for (c, b), n in zip(pairs, names, strict=True)]
     tell("done", things=things, findings=list(got.findings), uncertainty=None, rests=f"the drawing {path.name} itself")
+
+
+def _oddity(size: Any) -> float:
+    """Return how far a drawing's longer side is from what a hand holds: the likely sizes are offered first."""
+    return abs(log(max(size.width, size.height, 1e-9) / HANDY))
 
 
 def _paired(got: Any) -> list[tuple[Outline, Outline | None]]:

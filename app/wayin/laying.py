@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
@@ -29,6 +29,7 @@ from app.wayin.scaling import Scaling
 from app.wayin.view import PictureView
 
 SIDE = 330
+LEAST_SIDE = 260
 ALL = {"die": "dies", "punch": "pieces from punches", "scrap": "scraps"}
 HINT = (
     "Lay the dies on a scanner, a finger apart, on dark or coloured paper, and scan at 300 dots per inch. Or take a "
@@ -58,6 +59,20 @@ class Parts:
     take: QPushButton
     count: QLabel
     hint: QLabel
+
+
+class Side(QScrollArea):
+    """Scrolls up and down, and is never narrower than what is in it: with large text nothing is cut off."""
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 (Qt's name)
+        inside = self.widget().minimumSizeHint().width() if self.widget() is not None else 0
+        return QSize(max(LEAST_SIDE, inside + self.verticalScrollBar().sizeHint().width()), 80)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 (Qt's name)
+        """Hear when what is inside becomes wider."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
 
 
 def lay_out(window: QWidget) -> Parts:
@@ -111,12 +126,12 @@ def _head(parts: Parts) -> QFrame:
 def _middle(parts: Parts) -> QSplitter:
     middle = QSplitter(Qt.Orientation.Horizontal)
     middle.addWidget(parts.view)
-    scroll = QScrollArea()
+    scroll = Side()
     scroll.setWidgetResizable(True)
     scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     scroll.setWidget(_side(parts))
-    scroll.setMinimumWidth(260)
     middle.addWidget(scroll)
+    middle.setCollapsible(1, False)
     middle.setStretchFactor(0, 1)
     middle.setCollapsible(0, False)
     return middle

@@ -301,3 +301,17 @@ def test_a_picture_that_takes_long_tells_its_size_and_time_and_can_be_stopped(wi
     assert not found.parts.stop.isVisible()
     assert "Stopped" in found.parts.bar.text
     assert window.document.project.dies == ()
+
+
+def test_at_twice_the_text_nothing_beside_the_picture_is_cut_off(window, way_in, qtbot, tmp_path):
+    window.settings.text_scale = 2.0
+    window.set_look()
+    found = way_in(write_scan(tmp_path / "scan.png", dies(2)))
+    found.resize(1180, 780)
+    qtbot.wait(50)
+    side = found.parts.one.parentWidget()
+    assert side.width() >= side.minimumSizeHint().width()
+    assert side.width() <= side.parentWidget().width()
+    for part in (found.parts.one.discard, found.parts.one.name, found.parts.scaling.way):
+        right = part.mapTo(side, part.rect().topRight()).x()
+        assert right <= side.parentWidget().width(), part.accessibleName()
