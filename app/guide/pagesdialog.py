@@ -5,10 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QKeySequence, QPainter, QPaintEvent, QShortcut
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-from PySide6.QtWidgets import QComboBox, QDialog, QFileDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QFileDialog,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.guide.book import Page, page_layout, paint_guide, paint_page
 from app.guide.printing import PaperError, chosen_pages, chosen_sheet
@@ -74,6 +85,7 @@ class PagesDialog(QDialog):
         self._place = QLabel()
         self.paper = choice("Paper in the printer", [one.name for one in SHEETS.values()])
         self.paper.setCurrentText(sheet.name)
+        self._column = QScrollArea()
         self.said = QLabel()
         self.said.setWordWrap(True)
         self.said.setTextFormat(Qt.TextFormat.PlainText)
@@ -135,7 +147,7 @@ class PagesDialog(QDialog):
     def print_out(self) -> None:
         """Ask for a printer and print."""
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
-        printer.setDocName(f"{self.title}: {self._heading.lower()}")
+        printer.setDocName(f"{self.title} {self._heading.lower()}")
         printer.setPageLayout(page_layout(self._pages[0].sheet))
         printer.setDuplex(QPrinter.DuplexMode.DuplexNone)  # what is laid under a plate has nothing on its back
         dialog = QPrintDialog(printer, self)
@@ -175,21 +187,35 @@ class PagesDialog(QDialog):
         return row
 
     def lay_out(self, side: QVBoxLayout, closes: Callable[[], object], *, save: str) -> None:
-        """Set the page beside a column, with the buttons below it."""
+        """Set the page beside a column that scrolls where text is large, with the buttons below it."""
         side.setSpacing(SPACE)
+        side.setContentsMargins(0, 0, SPACE, 0)
         side.addWidget(self.said)
+        body = QWidget()
+        body.setLayout(side)
+        self._column.setWidget(body)
+        self._column.setWidgetResizable(True)
+        self._column.setFrameShape(QFrame.Shape.NoFrame)
+        self._column.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._column.setMinimumWidth(
+            body.minimumSizeHint().width() + self._column.verticalScrollBar().sizeHint().width()
+        )
+        column = QVBoxLayout()
+        column.setSpacing(SPACE)
+        column.addWidget(self._column, 1)
         for words, does in (("&Print…", self.print_out), (save, self.save), ("&Close", closes)):
-            side.addWidget(button(words, does))
+            column.addWidget(button(words, does))
         row = QHBoxLayout(self)
         row.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
         row.setSpacing(ROOM)
         row.addWidget(self.view, 3)
-        row.addLayout(side, 1)
+        row.addLayout(column, 1)
 
     def _say(self, words: str) -> None:
         self.said.setText(words)
         self.said.setAccessibleName(words)
         self.said.show()
+        QTimer.singleShot(0, self, lambda: self._column.ensureWidgetVisible(self.said))
 
 
 def choice(name: str, entries: list[str] | tuple[str, ...]) -> QComboBox:
