@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QFileDialog,
-    QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -24,6 +23,7 @@ from PySide6.QtWidgets import (
 from app.guide.book import Page, page_layout, paint_guide, paint_page
 from app.guide.printing import PaperError, chosen_pages, chosen_sheet
 from app.guide.sheet import SHEETS, Sheet
+from app.look.scrolling import scrolled
 from app.look.tokens import ROOM, SPACE
 from layout.model.errors import FileError
 
@@ -191,15 +191,7 @@ class PagesDialog(QDialog):
         side.setSpacing(SPACE)
         side.setContentsMargins(0, 0, SPACE, 0)
         side.addWidget(self.said)
-        body = QWidget()
-        body.setLayout(side)
-        self._column.setWidget(body)
-        self._column.setWidgetResizable(True)
-        self._column.setFrameShape(QFrame.Shape.NoFrame)
-        self._column.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._column.setMinimumWidth(
-            body.minimumSizeHint().width() + self._column.verticalScrollBar().sizeHint().width()
-        )
+        scrolled(side, self._column)
         column = QVBoxLayout()
         column.setSpacing(SPACE)
         column.addWidget(self._column, 1)

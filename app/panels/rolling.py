@@ -17,6 +17,7 @@ from app.guide.pictures import Scaled
 from app.guide.rollercurve import highest, paint_curve, profile_of
 from app.guide.sheet import A4, Box
 from app.guide.ticks import picture
+from app.look.scrolling import grown, scrolled
 from app.look.tokens import ROOM, SPACE
 from app.panels.easing import Asking, easer_of
 from layout.geometry.outline import Outline
@@ -176,6 +177,7 @@ class RollersDialog(QDialog):
 
     def _lay_out(self) -> None:
         side = QVBoxLayout()
+        side.setContentsMargins(0, 0, SPACE, 0)
         side.setSpacing(SPACE)
         for label in (self.peak, self.limit, self.advice):
             label.setWordWrap(True)
@@ -193,7 +195,7 @@ class RollersDialog(QDialog):
         row.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
         row.setSpacing(ROOM)
         row.addWidget(self.picture, 1)
-        row.addLayout(side)
+        row.addWidget(scrolled(side))
 
 
 def open_rollers(window: Window) -> RollersDialog | None:
@@ -204,7 +206,7 @@ def open_rollers(window: Window) -> RollersDialog | None:
         return None
     dialog = RollersDialog(window)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    dialog.resize(760, 520)
+    dialog.resize(grown(dialog, QSize(760, 520)))
     dialog.show()
     return dialog
 

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.look.scrolling import grown, scrolled
 from app.look.tokens import ROOM, SPACE
 from layout.geometry.paper_weight import WeightError, guessed_caliper, parse_caliper
 from layout.model.plan import Run
@@ -41,6 +42,9 @@ STARTING = Recipe(
 """Only something to start from: common practice, to be measured by who owns the plates."""
 
 
+SHOWN_ROWS = 9
+
+
 class Section(QWidget):
     """The stack from the side, each layer as thick as it is."""
 
@@ -53,7 +57,10 @@ class Section(QWidget):
     def show_recipe(self, recipe: Recipe) -> None:
         """Draw another stack."""
         self._recipe = recipe
-        self.setAccessibleDescription(", ".join(f"{layer.name} {layer.height:g} mm" for layer in recipe.layers))
+        words = [f"{layer.name}  {layer.height:g} mm" for layer in recipe.layers]
+        self.setAccessibleDescription(", ".join(words))
+        widest = max((self.fontMetrics().horizontalAdvance(one) for one in words), default=0)
+        self.setMinimumWidth(max(220, widest + 2 * ROOM + 10))
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 (Qt's name)
@@ -96,6 +103,8 @@ class StackDialog(QDialog):
         self.table = QTableWidget(0, len(HEADS))
         self.table.setAccessibleName("Layers of the stack")
         self.table.setHorizontalHeaderLabels(HEADS)
+        for header in (self.table.horizontalHeader(), self.table.verticalHeader()):
+            header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.table.horizontalHeader().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.section, self.told = Section(), QLabel()
         self.told.setWordWrap(True)
@@ -170,7 +179,7 @@ class StackDialog(QDialog):
 
     def _lay_out(self) -> None:
         form = QFormLayout()
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
         form.addRow("Recipe", self.recipe)
         form.addRow("Opening of the machine, mm", self.opening)
         form.addRow("Pressed together by, mm", self.press)
@@ -183,6 +192,7 @@ class StackDialog(QDialog):
         side = QVBoxLayout()
         side.setSpacing(SPACE)
         side.addLayout(form)
+        self.table.setMinimumHeight(SHOWN_ROWS * self.table.fontMetrics().height())
         side.addWidget(self.table, 1)
         side.addLayout(buttons)
         side.addWidget(self.told)
@@ -190,7 +200,7 @@ class StackDialog(QDialog):
         row.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
         row.setSpacing(ROOM)
         row.addWidget(self.section, 1)
-        row.addLayout(side, 2)
+        row.addWidget(scrolled(side), 2)
 
     def add_shim(self) -> None:
         """Add a shim at the bottom, to be named and measured."""
@@ -204,7 +214,7 @@ def open_stack(window: Window) -> StackDialog:
     """Show the stack of the pass that the window shows."""
     dialog = StackDialog(window)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    dialog.resize(760, 460)
+    dialog.resize(grown(dialog, QSize(760, 460)))
     dialog.show()
     return dialog
 

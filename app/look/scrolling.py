@@ -1,0 +1,27 @@
+"""Columns that scroll where large text leaves no room for all of them."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import QFrame, QLayout, QScrollArea, QWidget
+
+USUAL = 18.0
+"""Height of a line of text at its usual size, in pixels."""
+
+
+def scrolled(column: QLayout, area: QScrollArea | None = None) -> QScrollArea:
+    """Return a column in an area that scrolls up and down only."""
+    area, body = area or QScrollArea(), QWidget()
+    body.setLayout(column)
+    area.setWidget(body)
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setMinimumWidth(body.minimumSizeHint().width() + area.verticalScrollBar().sizeHint().width())
+    return area
+
+
+def grown(widget: QWidget, size: QSize) -> QSize:
+    """Return a size that grows with the text, no larger than the screen has room for."""
+    share = max(1.0, widget.fontMetrics().height() / USUAL)
+    return (size * share).boundedTo(widget.screen().availableSize() * 0.92)
