@@ -33,16 +33,22 @@ def line(
 
 def tag(painter: QPainter, view: PictureView, at: QPointF, words: str, *, picked: bool) -> None:
     """Write words on a plate with its middle at a place, within the view."""
-    painter.setFont(_letters(view, picked))
-    box = QRectF(painter.fontMetrics().boundingRect(words)).adjusted(-6, -3, 6, 3)
-    box.moveCenter(at)
-    box.moveLeft(max(2.0, min(box.left(), view.width() - box.width() - 2)))
-    box.moveTop(max(2.0, min(box.top(), view.height() - box.height() - 2)))
+    box = plate(painter, view, at, words, picked=picked)
     painter.setPen(QPen(QColor(view.look.accent if picked else view.look.line), 1.5))
     painter.setBrush(QColor(view.look.accent if picked else view.look.field))
     painter.drawRoundedRect(box, 4, 4)
     painter.setPen(QColor(view.look.on_accent if picked else view.look.text))
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+
+
+def plate(painter: QPainter, view: PictureView, at: QPointF, words: str, *, picked: bool) -> QRectF:
+    """Return where the plate for such words lies, and take their letters in hand."""
+    painter.setFont(_letters(view, picked))
+    box = QRectF(painter.fontMetrics().boundingRect(words)).adjusted(-6, -3, 6, 3)
+    box.moveCenter(at)
+    box.moveLeft(max(2.0, min(box.left(), view.width() - box.width() - 2)))
+    box.moveTop(max(2.0, min(box.top(), view.height() - box.height() - 2)))
+    return box
 
 
 def _letters(view: PictureView, bold: bool) -> QFont:

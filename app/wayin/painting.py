@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 from app.canvas.paths import path_of
 from app.wayin.found import Found, body_of, cut_of
 from app.wayin.imagepainting import paint_frames, paint_images
-from app.wayin.marking import CUT, HALO, INK, line, tag
+from app.wayin.marking import CUT, HALO, INK, line, plate, tag
 from app.wayin.mending import longest
 from layout.model.errors import PlatefulError
 
@@ -62,8 +62,7 @@ def _things(view: PictureView, painter: QPainter) -> None:
             _up(view, painter, thing)
     for at, (place, words) in enumerate(view.close_pairs):
         _warn(view, painter, view.viewing.to_screen(place), words if at < 20 else "")
-    for at, thing in enumerate(view.tray.things):
-        _name(view, painter, thing, at == view.tray.at)
+    _names(view, painter)
 
 
 def _border(view: PictureView, painter: QPainter, thing: Found, *, picked: bool) -> None:
@@ -110,13 +109,26 @@ def _corners(view: PictureView, painter: QPainter) -> None:
         painter.drawRect(QRectF(at.x() - size, at.y() - size, 2 * size, 2 * size))
 
 
-def _name(view: PictureView, painter: QPainter, thing: Found, picked: bool) -> None:
+def _names(view: PictureView, painter: QPainter) -> None:
+    """Write the names, the picked one's first; one that would lie on another waits until it is seen from closer."""
+    order = sorted(range(len(view.tray.things)), key=lambda k: k != view.tray.at)
+    taken: list[QRectF] = []
+    for at in order:
+        thing, picked = view.tray.things[at], at == view.tray.at
+        place, words = _name(view, thing, picked=picked)
+        box = plate(painter, view, place, words, picked=picked)
+        if not any(box.intersects(other) for other in taken):
+            taken.append(box)
+            tag(painter, view, place, words, picked=picked)
+
+
+def _name(view: PictureView, thing: Found, *, picked: bool) -> tuple[QPointF, str]:
     box = view.viewing.transform.mapRect(path_of(thing.outline).boundingRect())
     words = thing.name + (f"  ×{thing.copies}" if thing.copies > 1 else "")
     at = box.center()
     if (thing.kept and len(thing.outline.holes) > 1) or (view.ruler and picked) or thing.stamps:
         at = QPointF(box.center().x(), box.bottom() + 12 * view.text_scale)
-    tag(painter, view, at, words if thing.kept else f"✕ {words}", picked=picked)
+    return at, words if thing.kept else f"✕ {words}"
 
 
 def _ruler(view: PictureView, painter: QPainter, thing: Found) -> None:

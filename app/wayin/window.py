@@ -81,6 +81,7 @@ class WayIn(QDialog):
     def begin_by_size(self) -> None:
         """Make shapes by their size."""
         self._clear()
+        self.messages.clear()
         self.parts.by_size.show()
         self.parts.scaling.hide()
         self.parts.by_size.size.setFocus()
