@@ -120,6 +120,8 @@ class BoxForm(QDialog):
         self.across, self.along = _distances("Score from the left edge at"), _distances("Score from the lower edge at")
         self.snips = QListWidget()
         self.snips.setAccessibleName("Snip these fields away")
+        for wide in (self.across, self.along, self.snips):  # so that their labels stand above them where text is large
+            wide.setMinimumWidth(24 * self.fontMetrics().averageCharWidth())
         self._form = QFormLayout()
         self.button = QPushButton("Add to the project")
         self.button.setDefault(True)

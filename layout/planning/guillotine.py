@@ -2,7 +2,7 @@
 
 Up to `MOST_EXACT` blanks exactly: every block of blanks is two smaller blocks beside or above each other (Wang,
 Operations Research 31, 1983, 573-586), and of each set only the blocks matter that no other undercuts in both sides.
-More blanks: blocks without waste first, then many fillings by free rectangles, the order shuffled by a seed.
+More blanks: blocks without waste first and strips of them, then many fillings by free rectangles, the order shuffled by a seed.
 Lengths are mm.
 """
 
@@ -207,10 +207,14 @@ def _without_waste(
         for i, kind in enumerate(kinds)
         for w, h, t in _ways(blanks[kind[0]])
     ]
-    whole = join.whole(singles, most, effort * _BLOCKS_PER_EFFORT)
+    whole = join.whole(singles, most, effort * _BLOCKS_PER_EFFORT) or join.of_strips(most, len(kinds), effort)
     return None if whole is None else _numbered(_laid(whole, width, length), [list(kind) for kind in kinds])
 
 
+_STEPS_PER_EFFORT = 5000
+_STACKS_PER_EFFORT = 400
+_MOST_STACKED = 1500
+_COUNT = (1 << _PER_KIND - 1) - 1
 _MOST_ALIKE = (1 << _PER_KIND - 1) - 1
 
 
@@ -231,6 +235,20 @@ def _numbered(tree: Tree, pools: list[list[int]]) -> Tree:
     return tree
 
 
+def _fewest(holders: tuple[int, list[Block]]) -> int:
+    return len(holders[1])
+
+
+def _side_by_side(blocks: Sequence[Block], upright: bool) -> Block:
+    """Join strips of one length side by side, or of one width above each other."""
+    whole = blocks[0]
+    for b in blocks[1:]:
+        width = whole.width + b.width if upright else whole.width
+        length = whole.length if upright else whole.length + b.length
+        whole = Block(width, length, whole.blanks + b.blanks, -1, upright, whole, b)
+    return whole
+
+
 class _Join:
     """Joins blocks that have a side in common, each set of kinds and sides once."""
 
@@ -239,6 +257,7 @@ class _Join:
         self.by_side: dict[tuple[bool, float], list[Block]] = {}
         self.seen: set[tuple[int, float, float]] = set()
         self.tried = 0
+        self.steps = 0
 
     def whole(self, singles: Sequence[Block], everything: int, most_blocks: int) -> Block | None:
         """Return a block of everything that fits; None where the blocks run out or grow too many."""
@@ -254,6 +273,66 @@ class _Join:
             self.by_side.setdefault((True, key[2]), []).append(block)
             self.by_side.setdefault((False, key[1]), []).append(block)
             queue.extend(self._matching(block, key[1], key[2]))
+        return None
+
+    def of_strips(self, everything: int, kinds: int, effort: int) -> Block | None:
+        """Return everything as strips side by side, each as long (or wide) as the sheet; None where none is found.
+
+        An exact cover, the scarcest kind first (Knuth's algorithm X, arXiv cs/0011047), up to a number of steps.
+        """
+        for upright in (True, False):
+            strips = self._strips(upright, effort * _STACKS_PER_EFFORT)
+            holders = [[b for b in strips if b.blanks >> _PER_KIND * k & _COUNT] for k in range(kinds)]
+            self.steps = effort * _STEPS_PER_EFFORT
+            scarce = sorted(enumerate(holders), key=_fewest)
+            chosen = self._cover(everything, scarce)
+            if chosen:
+                return _side_by_side(chosen, upright)
+        return None
+
+    def _strips(self, upright: bool, steps: int) -> list[Block]:
+        """Stack blocks of one width to the length of the sheet (or of one length to its width), each set once."""
+        side = self.length if upright else self.width
+        found: dict[int, Block] = {}
+        for (beside, _), blocks in self.by_side.items():
+            if beside != upright:
+                few = sorted(blocks, key=lambda b: -(b.length if upright else b.width))[:_MOST_STACKED]
+                self.steps = steps
+                self._stack(few, 0, None, side, upright, found)
+        return list(found.values())
+
+    def _stack(
+        self, blocks: list[Block], start: int, low: Block | None, room: float, upright: bool, found: dict[int, Block]
+    ) -> None:
+        """Put every block from `start` on upon what stands there already, until the room is used up."""
+        for k in range(start, len(blocks)):
+            block = blocks[k]
+            high = block.length if upright else block.width
+            self.steps -= 1
+            if self.steps < 0:
+                return
+            if high > room + _HAIR or (low is not None and not self._enough(low, block)):
+                continue
+            stacked = block if low is None else _side_by_side((low, block), not upright)
+            if room - high <= _HAIR:
+                found.setdefault(stacked.blanks, stacked)
+            else:
+                self._stack(blocks, k, stacked, room - high, upright, found)
+
+    def _cover(self, left: int, holders: list[tuple[int, list[Block]]]) -> list[Block] | None:
+        """Choose strips that hold exactly what is left."""
+        if not left:
+            return []
+        having = next(blocks for kind, blocks in holders if left >> _PER_KIND * kind & _COUNT)
+        guarded = left | self.guards
+        for block in having:
+            self.steps -= 1
+            if self.steps < 0:
+                return None
+            if (guarded - block.blanks) & self.guards == self.guards:
+                rest = self._cover(left - block.blanks, holders)
+                if rest is not None:
+                    return [block, *rest]
         return None
 
     def _matching(self, block: Block, width: float, length: float) -> Iterator[Block]:
