@@ -51,6 +51,8 @@ class Sheets(QDialog):
         self.held = QCheckBox("Hold this sheet as it is cut")
         self.told = QLabel()
         self.told.setWordWrap(True)
+        self.told.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.told.setMinimumHeight(3 * self.fontMetrics().lineSpacing())  # so that the sheet stays put while one drags
         self.told.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByKeyboard)
         self._preview: Plan | None = None
         self._buttons: dict[str, QPushButton] = {}

@@ -2,8 +2,8 @@
 
 Up to `MOST_EXACT` blanks exactly: every block of blanks is two smaller blocks beside or above each other (Wang,
 Operations Research 31, 1983, 573-586), and of each set only the blocks matter that no other undercuts in both sides.
-More blanks: blocks without waste first and strips of them, then many fillings by free rectangles, the order shuffled by a seed.
-Lengths are mm.
+More blanks: blocks without waste first and strips of them, then many fillings by free rectangles, the order shuffled
+by a seed. Lengths are mm.
 """
 
 from __future__ import annotations

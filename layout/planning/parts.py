@@ -49,13 +49,18 @@ class Parts:
         yield from self._carve(tree, number, x, y)
 
     def _carve(self, tree: Tree, number: int, x: float, y: float) -> Iterator[tuple[int, Leaf, tuple[float, float]]]:
-        if isinstance(tree, Leaf):
-            yield number, tree, (x, y)
-        elif isinstance(tree, Split):
-            first, second = self._split(number, tree.upright, (x if tree.upright else y) + tree.at)
-            yield from self._carve(tree.first, first, x, y)
-            after = (x + tree.at, y) if tree.upright else (x, y + tree.at)
-            yield from self._carve(tree.second, second, *after)
+        """Make a tree's cuts level by level, equal settings of the trimmer's stop one after another."""
+        level = [(tree, number, x, y)]
+        while level:
+            later: list[tuple[Tree, int, float, float]] = []
+            for node, part, left, low in sorted(level, key=lambda entry: _setting(entry[0])):
+                if isinstance(node, Leaf):
+                    yield part, node, (left, low)
+                elif isinstance(node, Split):
+                    first, second = self._split(part, node.upright, (left if node.upright else low) + node.at)
+                    after = (left + node.at, low) if node.upright else (left, low + node.at)
+                    later += [(node.first, first, left, low), (node.second, second, *after)]
+            level = later
 
     def _split(self, number: int, upright: bool, at: float) -> tuple[int, int]:
         """Cut a part at x or y; return the numbers of what lies before and beyond; no cut where one is nothing."""
@@ -79,3 +84,8 @@ def _without_rest(tree: Tree, sides: tuple[float, float]) -> tuple[Tree, tuple[f
         sides = (tree.at, sides[1]) if tree.upright else (sides[0], tree.at)
         tree = tree.first
     return tree, sides
+
+
+def _setting(tree: Tree) -> tuple[bool, float]:
+    """Return which way a cut runs, and where the trimmer's stop is set for it."""
+    return (tree.upright, round(tree.at, 2)) if isinstance(tree, Split) else (False, 0.0)

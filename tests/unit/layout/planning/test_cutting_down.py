@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.geometry.value import replace
-from layout.model.plan import Plan, Unplaced
+from layout.model.plan import Plan, StraightCut, Unplaced
 from layout.model.project import Die, Panel, Paper, Project, Scrap, Wanted
 from layout.planning.cutting_down import Panelled, cut_panels
 from layout.planning.stock import whole_stock
+from layout.rules.cutting_down import cut_apart
 from tests.support.checked import assert_good
 from tests.support.random_projects import random_project
 
@@ -107,3 +110,31 @@ def test_sheets_that_the_passes_need_are_left_to_them() -> None:
         asked(*scraps), dies=(die,), wanted=(Wanted("sides", "side", 1, "cream"), Wanted("w", "wing", 1, "cream"))
     )
     assert cut_and_check(project).panels[0].scrap == "whole"
+
+
+def test_equal_settings_of_the_stop_come_one_after_another() -> None:
+    # Two rows of four: a row, then the two halves of both, then the quarters of all four.
+    sheet, task = Outline.rectangle(240, 200), Panel("mat", "mat", Outline.rectangle(60, 100))
+    made = cut_panels(
+        Project(
+            papers=(Paper("moss", "moss"),),
+            scraps=(Scrap("big", "moss", sheet),),
+            panels=(task,),
+            wanted=(Wanted("mats", "mat", 8, "moss", "upright"),),
+        ),
+        whole_stock(
+            Project(papers=(Paper("moss", "moss"),), scraps=(Scrap("big", "moss", sheet),)),
+        ),
+    )
+    assert not made.missing
+    cuts = made.cut_downs[0].cuts
+    stops = [_stop(sheet, cuts, k) for k in range(len(cuts))]
+    assert len(cuts) == 7
+    changes = sum(a != b for a, b in pairwise(stops))
+    assert changes == len(set(stops)) - 1  # no setting is made twice
+
+
+def _stop(sheet: Outline, cuts: tuple[StraightCut, ...], number: int) -> tuple[bool, float]:
+    (ax, ay), (bx, _) = cuts[number].line
+    x0, y0, _, _ = cut_apart(sheet.polygon, cuts[:number])[cuts[number].part].bounds
+    return (True, round(ax - x0, 3)) if ax == bx else (False, round(ay - y0, 3))
