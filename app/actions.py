@@ -78,6 +78,7 @@ COMMANDS = (
     Command("previous_pass", "Plan", "Previous pass", "PgUp"),
     Command("next_pass", "Plan", "Next pass", "PgDown"),
     Command("tick", "Plan", "Pass done, or not done", "Ctrl+Return  Ctrl+Enter"),
+    Command("by_hand", "Plan", "By hand…", "Ctrl+Shift+Return"),
     Command("kits", "Plan", "Kits…", "Ctrl+I"),
     Command("duplicate", "Plan", "Duplicate the layout"),
     Command("pass_earlier", "Plan", "Move the pass earlier", "Ctrl+Shift+PgUp"),

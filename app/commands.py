@@ -73,6 +73,7 @@ class Commands:
             "previous_pass": lambda: self.turn_pass(-1),
             "next_pass": lambda: self.turn_pass(1),
             "tick": lambda: window.passes.tick(),
+            "by_hand": self.show_hand_work,
             "kits": self.show_kits,
             "duplicate": lambda: window.ordering.duplicate(),
             "pass_earlier": lambda: window.ordering.move_run(-1),
@@ -283,6 +284,12 @@ class Commands:
         from app.workshop.window import open_workshop_window
 
         open_workshop_window(self._window)
+
+    def show_hand_work(self) -> None:
+        """Show what is to be done by hand, to be ticked off."""
+        from app.panels.handwork import open_hand_work
+
+        open_hand_work(self._window)
 
     def show_kits(self) -> None:
         """Show how the kits stand."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from PySide6.QtCore import QObject, Signal
 
 from app.document.document import Document
 from app.document.state import State
 from layout.model.errors import PlatefulError
 from layout.model.project import Done
+
+FROM_TIN = "from_tin"  # where a project notes what it took ready out of the tin
 
 
 class Marking(QObject):
@@ -42,6 +46,19 @@ class Marking(QObject):
         self._document.change(f"Tick on pass {name} {run + 1}", State(after.project, after.plan))
         self.done.emit(after.record)
 
+    def mark_hand(self, kind: Literal["punched", "panels"], index: int) -> bool:
+        """Tick a punched piece or a blank of the plan off; False where that was refused."""
+        from layout.workshop.marking import mark_hand_done
+
+        project, plan = self._document.project, self._document.plan
+        try:
+            after = mark_hand_done(project, plan, kind, index, self.worth_keeping)
+        except PlatefulError as error:
+            self.refused.emit(str(error))
+            return False
+        self._document.change("Tick on hand work", State(after.project, after.plan))
+        return True
+
     def unmark(self, record: str) -> None:
         """Take a tick back: the scraps are whole again, the pass is in the plan again."""
         from layout.workshop.marking import mark_undone
@@ -63,7 +80,7 @@ class Marking(QObject):
 
     def _compare(self) -> None:
         before, self._before = self._before, self._document.project
-        if before.done != self._before.done:
+        if before.done != self._before.done or before.extra.get(FROM_TIN) != self._before.extra.get(FROM_TIN):
             self.changed.emit(before, self._before)
 
     def _start_again(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -13,10 +14,12 @@ from app.look.papers import paper_looks
 from app.messages.channel import Messages
 from app.panels.words import count
 from app.workshop.keeper import Keeper
+from app.workshop.photos import photo_from
 from app.workshop.words import renamed, tags_of
 from layout.geometry.units import UnitError, format_length, parse_length
 
 if TYPE_CHECKING:
+    from layout.model.project import Wanted
     from layout.workshop import Entry, Thing, Workshop
 
 Got = TypeVar("Got")
@@ -51,6 +54,57 @@ class Deeds:
         what = count(len(things), "thing")
         ask(document, f"Addition of {what} from the workshop", after)
         self._messages.step(f"{what} put into the project.", "Undo", document.undo)
+
+    def fitting(self, spare: str) -> tuple[Wanted, ...]:
+        """Return the pieces still due that ready ones of the tin can be; tells where there are none."""
+        from layout.model.done import Spare
+        from layout.workshop.tin import fitting
+
+        found = self.ask(lambda store: store.load(spare))
+        if not isinstance(found, Spare):
+            return ()
+        fits = fitting(self._document.project, found)
+        if not fits:
+            self._messages.news(f"The project needs no more {found.name} of {found.paper or 'any paper'}.")
+        return fits
+
+    def take_from_tin(self, spare: str, wanted: str, count_taken: int) -> None:
+        """Take ready pieces out of the tin for the open project, as one undo step; the planner counts them as made."""
+        from layout.geometry.value import replace
+        from layout.workshop.tin import with_more
+
+        document, project = self._document, self._document.project
+        held = self.ask(lambda store: store.thing(spare).count)
+        if held is None or count_taken > held:
+            self._messages.fault("The tin holds fewer of these by now; look at it again.")
+            return
+        named = replace(project, done=replace(project.done, project=project.done.project or uuid.uuid4().hex))
+        ask(document, "Pieces taken from the tin", with_more(named, spare, wanted, count_taken))
+        self._messages.step(f"{count(count_taken, 'ready piece')} taken from the tin.", "Put back", document.undo)
+
+    def rename_set(self, old: str, new: str) -> None:
+        """Call a set otherwise."""
+        if self.tell(lambda store: store.rename_set(old, new)):
+            self._messages.news(f"The set is called “{new}” now.")
+
+    def remove_set(self, name: str, things: Sequence[str]) -> None:
+        """Take a set apart, and offer to put it together again."""
+        if self.tell(lambda store: store.remove_set(name)):
+            back = ("Put it together again", lambda: self.put_set(name, things))
+            self._messages.news(f"Set “{name}” taken apart; its things stay.", back)
+
+    def rename_tag(self, old: str, new: str) -> None:
+        """Write a tag otherwise everywhere, or take it off."""
+        if self.tell(lambda store: store.rename_tag(old, new)):
+            self._messages.news(f"The tag is “{new}” now." if new else f"Tag “{old}” taken off everything.")
+
+    def picture_from(self, thing: str, path: Path) -> None:
+        """Give a thing a photo of its own."""
+        png = photo_from(path)
+        if png is None:
+            self._messages.fault(f"{path.name} is no picture that can be read; choose a PNG or JPEG.")
+        elif self.tell(lambda store: store.set_picture(thing, png)):
+            self._messages.news(f"{path.name} is its picture now.")
 
     def keep_from_project(self) -> None:
         """Keep what the project has and the workshop has not."""

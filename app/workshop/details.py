@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.look.tokens import GAP, ROOM
 
@@ -22,6 +22,8 @@ class Details(QFrame):
     renamed = Signal(str)
     tagged = Signal(str)
     noted = Signal(str)
+    photo_asked = Signal()
+    photo_gone = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -35,6 +37,15 @@ class Details(QFrame):
         box.setSpacing(GAP)
         self.picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
         box.addWidget(self.picture)
+        self.photo, self.no_photo = QPushButton("Photo…"), QPushButton("No photo")
+        self.photo.setToolTip("Choose a photo to be shown in place of the outline")
+        self.no_photo.setToolTip("Show the outline again")
+        photos = QHBoxLayout()
+        for button, told in ((self.photo, self.photo_asked), (self.no_photo, self.photo_gone)):
+            button.setAutoDefault(False)
+            button.clicked.connect(told)
+            photos.addWidget(button)
+        box.addLayout(photos)
         for title, field in (("Name", self.name), ("Tags", self.tags), ("Note", self.note)):
             label = QLabel(title)
             label.setBuddy(field)
@@ -59,11 +70,15 @@ class Details(QFrame):
         for field in (self.name, self.tags, self.note):
             field.clear()
             field.setEnabled(False)
+        self.photo.setEnabled(False)
+        self.no_photo.setEnabled(False)
 
-    def show_thing(self, thing: Thing, words: str, picture: QIcon) -> None:
+    def show_thing(self, thing: Thing, words: str, picture: QIcon, *, photo: bool = False) -> None:
         """Show one thing."""
         self._thing = thing
         self.picture.setPixmap(picture.pixmap(PICTURE, PICTURE))
+        self.photo.setEnabled(True)
+        self.no_photo.setEnabled(photo)
         self.told.setText(words)
         self.source.setText(f"From {thing.source}" if thing.source else "")
         for field, text in ((self.name, thing.name), (self.tags, ", ".join(thing.tags)), (self.note, thing.note)):

@@ -111,4 +111,4 @@ class Keeper(QObject):
 
     def _follow(self, before: Project, after: Project) -> None:
         if not self._agreeing:
-            self.ask(lambda store: store.follow(before, after, self._document.path))
+            self.ask(lambda store: (store.follow(before, after, self._document.path), store.follow_tin(before, after)))

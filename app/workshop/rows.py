@@ -11,6 +11,7 @@ from PySide6.QtGui import QIcon
 from app.canvas.paths import path_of
 from app.look.shapes import shape_icon
 from app.look.tokens import LIGHT, Look
+from app.workshop.photos import photo_icon
 from layout.geometry.outline import Outline
 
 Index = QModelIndex | QPersistentModelIndex
@@ -33,9 +34,11 @@ class Row:
 class RowModel(QAbstractListModel):
     """The rows found; a picture is asked for when a row is painted, and made when nothing else is to do."""
 
-    def __init__(self, outline_of: Callable[[str], Outline | None]) -> None:
+    def __init__(
+        self, outline_of: Callable[[str], Outline | None], photo_of: Callable[[str], bytes | None] = lambda _: None
+    ) -> None:
         super().__init__()
-        self._outline_of = outline_of
+        self._outline_of, self._photo_of = outline_of, photo_of
         self.rows: tuple[Row, ...] = ()
         self.look: Look = LIGHT
         self._pictures: dict[str, QIcon] = {}
@@ -89,14 +92,20 @@ class RowModel(QAbstractListModel):
     def _make_some(self) -> None:
         for thing in list(self._asked)[:AT_ONCE]:
             del self._asked[thing]
-            outline = self._outline_of(thing)
             at = self.row_of(thing)
-            ground = self.rows[at].ground if at >= 0 else ""
-            self._pictures[thing] = self._drawn(outline, ground) if outline is not None else QIcon()
+            self._pictures[thing] = self._made(thing, self.rows[at].ground if at >= 0 else "")
             if at >= 0:
                 self.dataChanged.emit(self.index(at), self.index(at), [Qt.ItemDataRole.DecorationRole])
         if self._asked:
             self._idle.start(0)
+
+    def _made(self, thing: str, ground: str) -> QIcon:
+        """Return the photo that she gave the thing, else its outline drawn."""
+        photo = self._photo_of(thing)
+        if photo is not None and (icon := photo_icon(photo)) is not None:
+            return icon
+        outline = self._outline_of(thing)
+        return self._drawn(outline, ground) if outline is not None else QIcon()
 
     def _drawn(self, outline: Outline, ground: str) -> QIcon:
         return shape_icon(path_of(outline), ground or self.look.metal_dark, self.look.text)

@@ -31,6 +31,7 @@ from app.panels.columns import SWATCH
 from app.panels.words import count
 from app.workshop.deeds import Deeds
 from app.workshop.details import Details
+from app.workshop.places import SET, TAG, Places
 from app.workshop.rows import Row, RowModel
 from app.workshop.tiles import TileDelegate
 from app.workshop.words import KINDS, found_words, told, told_project
@@ -43,7 +44,7 @@ if TYPE_CHECKING:
 
 MOST = 3000  # rows shown at once; more is searched for
 PAUSE_MS = 80  # between writing and searching
-ALL, PROJECTS, SET, TAG = "all", "projects", "set:", "tag:"
+ALL, PROJECTS = "all", "projects"
 DRAWERS = "Plateful drawers (*.plateful-drawer);;All files (*)"
 WORTH = "What is left of a cut sheet is kept where a circle this wide fits on it."
 EMPTY = (
@@ -52,7 +53,7 @@ EMPTY = (
 )
 
 
-class WorkshopWindow(QDialog):
+class WorkshopWindow(Places, QDialog):
     """Asks the store and shows what it says; every refusal is one sentence in its bar."""
 
     def __init__(self, window: Window) -> None:
@@ -64,8 +65,9 @@ class WorkshopWindow(QDialog):
         self.deeds = Deeds(window.keeper, window.document, self.messages)
         self.kinds = QListWidget()
         self.search = QLineEdit()
-        self.model = RowModel(self._outline)
+        self.model = RowModel(self._outline, self._photo)
         self.list = QListView()
+        self.rename_button, self.apart_button = QPushButton("Rename…"), QPushButton()
         self.found, self.details, self.worth = QLabel(), Details(), QLineEdit()
         self._things: dict[str, Thing] = {}
         self._tiles = TileDelegate()
@@ -116,6 +118,10 @@ class WorkshopWindow(QDialog):
         """Read the things of the place looked at that match what is searched for."""
         self._pause.stop()
         picked = self.picked
+        named = self.place.startswith((SET, TAG))
+        self.rename_button.setVisible(named)
+        self.apart_button.setVisible(named)
+        self.apart_button.setText("Take the set apart" if self.place.startswith(SET) else "Take the tag off")
         search = self.search.text().strip()
         rows = self._projects(search) if self.place == PROJECTS else self._found(search)
         self.model.show_rows(rows)
@@ -161,6 +167,12 @@ class WorkshopWindow(QDialog):
         except PlatefulError:
             return None  # a picture less is no fault worth a sentence
 
+    def _photo(self, thing: str) -> bytes | None:
+        try:
+            return self._window.keeper.store.picture(thing)
+        except (PlatefulError, ValueError):
+            return None
+
     def _show_picked(self) -> None:
         picked = self.picked
         for button in self._needing_pick:
@@ -169,7 +181,8 @@ class WorkshopWindow(QDialog):
         if thing is not None:
             at = self.model.index(self.model.row_of(thing.id))
             icon = at.data(Qt.ItemDataRole.DecorationRole)
-            self.details.show_thing(thing, told(thing, self._window.document.unit), icon)
+            photo = self._photo(thing.id) is not None
+            self.details.show_thing(thing, told(thing, self._window.document.unit), icon, photo=photo)
         else:
             self.details.say(f"{count(len(picked), 'thing')} picked." if picked else "Nothing is picked.")
 
@@ -186,8 +199,15 @@ class WorkshopWindow(QDialog):
         """Put what is picked into the open project, or open the picked project."""
         if self.place == PROJECTS:
             self.open_project()
-        else:
-            self.deeds.put_into_project(self.picked)
+            return
+        ready = [i for i in self.picked if i in self._things and self._things[i].kind == "spare"]
+        others = [i for i in self.picked if i not in ready]
+        if others:
+            self.deeds.put_into_project(others)
+        for spare in ready:
+            self.take_from_tin(spare)
+        if ready:
+            self.refresh_kinds()
 
     def open_project(self) -> None:
         """Open the project that is picked."""
@@ -269,6 +289,9 @@ class WorkshopWindow(QDialog):
 
     def _listen(self) -> None:
         self.kinds.currentRowChanged.connect(lambda _: self.refresh())
+        for keys, act in (("F2", self.rename_place), ("Del", self.remove_place)):
+            key = QShortcut(QKeySequence(keys), self.kinds, activated=act)
+            key.setContext(Qt.ShortcutContext.WidgetShortcut)
         self.search.textChanged.connect(lambda _: self._pause.start())
         self.search.returnPressed.connect(self.refresh)
         self.list.selectionModel().selectionChanged.connect(lambda *_: self._show_picked())
@@ -277,6 +300,10 @@ class WorkshopWindow(QDialog):
         self.details.renamed.connect(self.rename)
         self.details.tagged.connect(self.tag)
         self.details.noted.connect(self.note)
+        self.details.photo_asked.connect(self.choose_photo)
+        self.details.photo_gone.connect(self.take_photo_away)
+        self.rename_button.clicked.connect(self.rename_place)
+        self.apart_button.clicked.connect(self.remove_place)
         self._window.settings.look_changed.connect(self.set_look)
         for keys, act in (("Del", self.remove), ("Ctrl+Z", self.walk_back), ("Ctrl+F", self.search.setFocus)):
             QShortcut(QKeySequence(keys), self.list if keys == "Del" else self, activated=lambda act=act: act())
@@ -299,7 +326,12 @@ class WorkshopWindow(QDialog):
         row = QHBoxLayout()
         row.setContentsMargins(ROOM, SPACE, ROOM, 0)
         row.setSpacing(SPACE)
-        row.addWidget(self.kinds)
+        places = QVBoxLayout()
+        places.addWidget(self.kinds, 1)
+        for button in (self.rename_button, self.apart_button):
+            button.setAutoDefault(False)
+            places.addWidget(button)
+        row.addLayout(places)
         row.addLayout(middle, 1)
         row.addLayout(self._for_picked())
         outer = QVBoxLayout(self)

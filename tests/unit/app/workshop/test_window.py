@@ -202,6 +202,63 @@ def test_what_another_window_kept_is_seen_when_one_comes_back(kept) -> None:
     assert "from the other window" in names(kept)
 
 
+def test_ready_pieces_of_the_tin_are_taken_for_the_project_and_put_back_by_undo(kept) -> None:
+    from layout.model.done import Spare
+
+    document, store = kept.owner.document, kept.owner.keeper.store
+    document.start_with(State(replace(document.project, wanted=document.project.wanted[:1])), None)
+    wanted, die = document.project.wanted[0], document.project.dies[0]
+    tin = store.put(Spare("", die.name, die.cut, "cream", 3))
+    kept.refresh_kinds()
+    go_to(kept, "Spares")
+    choose(kept, 0)
+    kept.put_into_project()  # one is due, so nothing is asked
+    assert document.project.due(wanted) == 0
+    assert store.thing(tin.id).count == 2
+    kept.put_into_project()
+    assert "needs no more" in kept.bar.text
+    document.undo.undo()
+    assert document.project.due(wanted) == 1
+    assert store.thing(tin.id).count == 3
+    document.undo.redo()
+    assert store.thing(tin.id).count == 2
+
+
+def test_a_set_is_renamed_taken_apart_and_put_together_again(kept, monkeypatch) -> None:
+    choose(kept, 0, 1)
+    kept.put_set("evning")
+    go_to(kept, "Set: evning")
+    monkeypatch.setattr("app.workshop.asked.QInputDialog.getText", lambda *_, **__: (" evening  class ", True))
+    kept.rename_button.click()
+    go_to(kept, "Set: evening class")
+    assert len(names(kept)) == 2
+    kept.apart_button.click()
+    assert kept.deeds.ask(lambda store: store.sets()) == []
+    kept.bar.buttons[0].click()
+    assert len(kept.deeds.ask(lambda store: store.sets())[0].things) == 2
+
+
+def test_a_photo_is_shown_in_place_of_the_outline(kept, tmp_path, qtbot) -> None:
+    from PySide6.QtGui import QColor, QImage
+
+    image = QImage(3000, 2000, QImage.Format.Format_RGB32)
+    image.fill(QColor("#ff0000"))
+    image.save(str(tmp_path / "die.jpg"))
+    go_to(kept, "Dies")
+    choose(kept, 0)
+    assert not kept.details.no_photo.isEnabled()
+    kept.give_photo(tmp_path / "die.jpg")
+    kept_photo = kept.owner.keeper.store.picture(kept.picked[0])
+    assert QImage.fromData(kept_photo).width() == 512
+    assert kept.details.no_photo.isEnabled()
+    qtbot.waitUntil(lambda: kept.model.pictures > 0)
+    (tmp_path / "no.jpg").write_bytes(b"no picture")
+    kept.give_photo(tmp_path / "no.jpg")
+    assert "no.jpg is no picture that can be read" in kept.bar.text
+    kept.details.no_photo.click()
+    assert kept.owner.keeper.store.picture(kept.picked[0]) is None
+
+
 def scrap_area(workshop) -> float:
     store = workshop.owner.keeper.store
     return sum(s.count * s.outline.area for s in (store.load(t.id) for t in store.things(kind="scrap")))
