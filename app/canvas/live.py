@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 from PySide6.QtCore import QObject, Signal
 
@@ -13,9 +13,11 @@ from app.document import edits
 from app.document.document import Document
 from app.document.faults import dies_of, scraps_of
 from app.document.selection import Selection
+from layout.geometry.outline import Ring
 from layout.geometry.pose import Pose
-from layout.geometry.value import replace
+from layout.geometry.simple import inside
 from layout.model.plan import Layout
+from layout.model.project import Scrap
 
 if TYPE_CHECKING:
     from app.chores import Chores
@@ -23,6 +25,29 @@ if TYPE_CHECKING:
     from layout.rules.live import LiveRules
 
 CutsOfRun = Mapping[int, tuple[int, str]]  # by die: the number of the sheet it cuts, and the piece
+
+
+class _Laid(NamedTuple):
+    """A sheet as it lies, looked up once instead of at every move."""
+
+    back: Pose  # from the plate to the sheet's own frame
+    bounds: tuple[float, float, float, float]  # in its own frame
+    border: Ring
+
+    @staticmethod
+    def of(scrap: Scrap, pose: Pose) -> _Laid:
+        """Return a sheet laid at a pose."""
+        return _Laid(pose.inverse(), scrap.outline.bounds, scrap.outline.outer)
+
+
+def _top_of(sheets: Sequence[_Laid], at: tuple[float, float]) -> int | None:
+    """Return the number of the topmost sheet under a point of the plate."""
+    for i in reversed(range(len(sheets))):
+        x, y = sheets[i].back.point(at)
+        left, low, right, high = sheets[i].bounds
+        if left <= x <= right and low <= y <= high and inside(sheets[i].border, (x, y)):
+            return i
+    return None
 
 
 WARMING = "live rules"
@@ -45,6 +70,7 @@ class Live(QObject):
         self._shown = Draft()
         self._under: dict[int, tuple[int | None, ...]] = {}
         self._cuts: list[CutsOfRun] = []
+        self._sheets: list[list[_Laid]] = []  # by run, as the document has them
         self._short: edits.Short = Counter()  # what is short as the document has it
         self.more_missing = 0  # pieces that would be missing more than now; fewer is negative
         for signal in (document.replaced, document.plan_changed, document.project_changed, selection.moved):
@@ -139,7 +165,8 @@ class Live(QObject):
         rules = LiveRules(self._document.project, plan, at, self._document.unit, in_steps=True)
         while rules.step():
             yield
-        layout = plan.layouts[at]
+        layout, scraps = plan.layouts[at], {s.id: s for s in self._document.project.scraps}
+        self._sheets = [[_Laid.of(scraps[s.scrap], s.pose) for s in run.scraps] for run in layout.runs]
         self._under = self._sheets_under({i: d.pose for i, d in enumerate(layout.dies)})
         yield
         self._short = edits.short_of(self._document.project, plan)
@@ -151,10 +178,10 @@ class Live(QObject):
             self.caught_up.emit()
 
     def _sheets_under(self, poses: Mapping[int, Pose]) -> dict[int, tuple[int | None, ...]]:
-        """Return the sheet that each die would lie over in each pass of the layout."""
-        layout, project = self._document.plan.layouts[self._selection.layout], self._document.project
-        placed = {i: replace(layout.dies[i], pose=pose) for i, pose in poses.items()}
-        return {i: tuple(edits.scrap_under(project, die, run) for run in layout.runs) for i, die in placed.items()}
+        """Return the sheet that each die would lie over in each pass of the layout, as `edits.scrap_under` finds it."""
+        project, dies = self._document.project, self._document.plan.layouts[self._selection.layout].dies
+        hearts = {i: pose.point(edits.heart_of(project, dies[i])) for i, pose in poses.items()}
+        return {i: tuple(_top_of(run, at) for run in self._sheets) for i, at in hearts.items()}
 
     def _cut_anew(self, draft: Draft) -> tuple[Layout, edits.Short]:
         """Return the layout as it would be if the hand let go, and what would be short then."""
