@@ -117,12 +117,12 @@ def test_from_nothing_to_the_printed_guide_with_keys_and_clicks(hand, tmp_path):
     hand.key(window, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier)
     preview = QApplication.activeModalWidget()
     hand.save_as(tmp_path / "guide.pdf")
-    hand.press(preview, "Save as PDF…")
+    hand.press(preview, "&Save as PDF…")
     with pymupdf.open(tmp_path / "guide.pdf") as pdf:
         words = " ".join(page.get_text() for page in pdf)
     assert "ticket" in words
     assert "mark" in words
-    hand.press(preview, "Close")
+    hand.press(preview, "&Close")
 
 
 def say_the_project(hand):
