@@ -1,4 +1,4 @@
-"""How true traced borders are: `python -m tests.bench.trace [--scans N] [--photos N] [--out F.json] [--once]`.
+"""How true traced borders are: `python -m tests.bench.trace [--scans N] [--varied N] [--photos N] [--large] [--once]`.
 
 Pictures are drawn from known outlines by tests/support/picture_maker.py. Printed: percentiles over dies of the 98th
 percentile of the two-way border distance, missed and invented dies, and how often the stated uncertainty held.
@@ -20,14 +20,19 @@ from layout.formats.pictures.photo import trace_photo
 from layout.formats.pictures.scan import trace_scan
 from layout.model.errors import FileError
 from tests.support.border_distance import border_distance, laid_over, paired
+from tests.support.die_shapes import scatter
+from tests.support.looks import GROUNDS, varied_look
 from tests.support.picture_maker import photo, scan
 
 Errors = list[tuple[float, float]]
 
 
-def one_scan(seed: int) -> dict[str, Any]:
-    """Trace one drawn scan."""
-    made = scan(np.random.default_rng(seed))
+def one_scan(seed: int, ground: str | None = None) -> dict[str, Any]:
+    """Trace one drawn scan; with a kind of `ground` named, one of the widest variety on it."""
+    rng = np.random.default_rng(seed)
+    look = None if ground is None else varied_look(rng, ground, "metal")
+    band = (1.5, 5.0) if ground is not None and seed % 2 else None
+    made = scan(rng, look=look, bodies=scatter(rng, 5, 140, 110, 1.5, band=band) if band else None)
     begun = time.process_time()
     traced = trace_scan(made.pixels, made.dpi)
     spent = time.process_time() - begun
@@ -100,15 +105,17 @@ def main() -> None:
     """Run the pictures asked for and print what came of them."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--scans", type=int, default=100)
+    parser.add_argument("--varied", type=int, default=10, help="scans of the widest variety on each kind of ground")
     parser.add_argument("--photos", type=int, default=100)
     parser.add_argument("--large", action="store_true", help="also an A4 page at 600 dpi")
     parser.add_argument("--out", type=Path)
     parser.add_argument("--once", action="store_true", help="one scan and one photo: does it still run?")
     args = parser.parse_args()
     if args.once:
-        args.scans, args.photos = 1, 1
+        args.scans, args.varied, args.photos = 1, 0, 1
     rows = {
         "scans": [one_scan(s) for s in range(args.scans)],
+        **{f"scans, {g} ground": [one_scan(2000 + s, g) for s in range(args.varied)] for g in GROUNDS},
         "photos": [one_photo(1000 + s) for s in range(args.photos)],
     }
     told: dict[str, Any] = {kind: summary(r) for kind, r in rows.items() if r}

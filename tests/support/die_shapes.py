@@ -88,11 +88,18 @@ SHAPES: tuple[Callable[[Random], Polygon], ...] = (
 )  # fmt: skip
 
 
-def die_body(rng: Random, half_size: float, shape: Callable[[Random], Polygon] | None = None) -> Polygon:
-    """The metal of a die about 2 * half_size mm wide, centred: a ring, a ring with bars, or a plate with windows."""
+def die_body(
+    rng: Random, half_size: float, shape: Callable[[Random], Polygon] | None = None, band: float | None = None
+) -> Polygon:
+    """The metal of a die about 2 * half_size mm wide, centred: a ring, a ring with bars, or a plate with windows.
+
+    A `band` (mm) makes rings of that width.
+    """
     make = shape or SHAPES[rng.integers(len(SHAPES))]
     cut = affinity.scale(make(rng), half_size, half_size, origin=(0, 0))
     outer, inner = rng.uniform(1.2, 2.2), rng.uniform(1.5, 2.8)
+    if band is not None:
+        outer, inner = band * outer / (outer + inner), band * inner / (outer + inner)
     body = cut.buffer(outer, FINE)
     kind = rng.choice(["ring", "ring", "ring", "bars", "plate"])
     opening = cut.buffer(-inner, FINE)
@@ -139,7 +146,13 @@ def _roomy(hole: Polygon) -> Polygon:
 
 
 def scatter(
-    rng: Random, count: int, width: float, height: float, gap: float, kept_free: Polygon | None = None
+    rng: Random,
+    count: int,
+    width: float,
+    height: float,
+    gap: float,
+    kept_free: Polygon | None = None,
+    band: tuple[float, float] | None = None,
 ) -> list[Polygon]:
     """Turned die bodies lying apart in a rectangle (mm): at least `gap` from each other, 4 mm from its sides."""
     taken: list[Polygon] = [kept_free] if kept_free is not None else []
@@ -147,7 +160,11 @@ def scatter(
     for _ in range(count * 40):
         if len(placed) == count:
             break
-        body = affinity.rotate(die_body(rng, rng.uniform(9, 26)), rng.uniform(0, 360), origin=(0, 0))
+        body = affinity.rotate(
+            die_body(rng, rng.uniform(9, 26), band=None if band is None else rng.uniform(*band)),
+            rng.uniform(0, 360),
+            origin=(0, 0),
+        )
         body = affinity.translate(body, rng.uniform(0, width), rng.uniform(0, height))
         if box(4, 4, width - 4, height - 4).contains(body) and all(_apart(body, o, gap) for o in taken):
             placed.append(body)

@@ -16,37 +16,15 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
+from tests.support import surfaces
 from tests.support.die_shapes import FINE, scatter
+from tests.support.looks import Look, random_look
 
 Random = np.random.Generator
 Floats = NDArray[np.float32]
 ToPixels = Callable[[NDArray[np.float64]], NDArray[np.float64]]
 CARD = box(-42.8 + 3.18, -26.99 + 3.18, 42.8 - 3.18, 26.99 - 3.18).buffer(3.18, FINE)  # ISO/IEC 7810 ID-1
 SUPER = 4
-
-
-@dataclass(frozen=True)
-class Look:
-    """How a picture is spoilt; lengths in mm, blur in pixels."""
-
-    ground: tuple[float, float, float]
-    metal: float
-    texture: float = 0.0
-    gradient: float = 0.0
-    streaks: float = 0.0
-    brushed: float = 4.0
-    ridge: float = 0.0
-    shadow: float = 0.3
-    shadow_reach: float = 0.5
-    shadow_soft: float = 0.35
-    shadow_side: float = 0.8
-    vignette: float = 0.0
-    dust: int = 0
-    hairs: int = 0
-    blur: float = 0.8
-    noise: float = 2.0
-    gamma: float = 1.0
-    jpeg: int = 90
 
 
 @dataclass(frozen=True)
@@ -59,33 +37,6 @@ class Made:
     look: Look
     to_pixels: ToPixels
     notes: dict[str, float] = field(default_factory=dict)
-
-
-def random_look(rng: Random, photo: bool = False) -> Look:
-    """A ground, a metal and a set of spoilers as varied as kitchens are."""
-    level = rng.choice([rng.uniform(20, 70), rng.uniform(90, 150), rng.uniform(195, 245)])
-    tint = rng.normal(0, rng.choice([1.0, 12.0]), 3)
-    contrast = rng.uniform(40, 110) * (1 if level < 80 else -1 if level > 190 else rng.choice([-1, 1]))
-    return Look(
-        ground=tuple(float(v) for v in np.clip(level + tint, 8, 250)),
-        metal=float(np.clip(level + contrast, 25, 235)),
-        texture=float(rng.choice([0.0, 2.0, 6.0 if level < 190 else 3.0])),
-        gradient=float(rng.uniform(0, 0.15)),
-        streaks=float(rng.choice([0, 40, 90])),
-        brushed=float(rng.uniform(1, 8)),
-        ridge=float(rng.choice([0, -45, 45])),
-        shadow=float(rng.uniform(0.0, 0.55)),
-        shadow_reach=float(rng.uniform(0.2, 0.9)),
-        shadow_soft=float(rng.uniform(0.25, 0.6)),
-        shadow_side=float(rng.uniform(0, 2 * math.pi)),
-        vignette=float(rng.uniform(0.1, 0.35) if photo else rng.uniform(0, 0.1)),
-        dust=int(rng.integers(0, 40)),
-        hairs=int(rng.integers(0, 4)),
-        blur=float(rng.uniform(0.5, 1.5)),
-        noise=float(rng.uniform(1, 4)),
-        gamma=float(rng.uniform(0.85, 1.2)),
-        jpeg=int(rng.integers(60, 96)),
-    )
 
 
 def scan(
@@ -185,9 +136,10 @@ def _draw(
         face = _card_face(rng, mask.shape, scale)
         picture[rows, columns] += mask[..., None] * (face - picture[rows, columns])
     for body, ((rows, columns), mask) in zip(bodies, masks, strict=True):
-        metal = _metal(rng, body, (rows, columns), mask.shape, scale, look, to_pixels)
+        metal = _metal(rng, body, (rows, columns), mask, scale, look, to_pixels)
         picture[rows, columns] += mask[..., None] * (metal - picture[rows, columns])
     _litter(rng, picture, scale, look)
+    surfaces.banded(rng, picture, scale, look)
     return _sensor(rng, picture, look)
 
 
@@ -228,6 +180,7 @@ def _ground(rng: Random, size: tuple[int, int], scale: float, look: Look) -> Flo
     far = ((rows / size[0] - 0.5) ** 2 + (columns / size[1] - 0.5) ** 2) * 2
     shade *= 1 - look.vignette * far
     grain = look.texture * (0.6 * _smooth_noise(rng, size, 0.25 * scale) + 0.5 * _smooth_noise(rng, size, 1.2 * scale))
+    grain = grain + surfaces.woven(rng, size, scale, look)
     return (np.array(look.ground, np.float32)[None, None] * shade[..., None] + grain[..., None]).astype(np.float32)
 
 
@@ -236,24 +189,29 @@ def _shadow(casting: Floats, scale: float, look: Look) -> Floats:
     moved = cv2.warpAffine(
         casting, np.float32([[1, 0, move[0]], [0, 1, move[1]]]), (casting.shape[1], casting.shape[0])
     )
-    return look.shadow * cv2.GaussianBlur(moved, (0, 0), look.shadow_soft * scale)
+    cast = look.shadow * cv2.GaussianBlur(moved, (0, 0), look.shadow_soft * scale)
+    if look.contact:
+        cast = np.maximum(cast, look.contact * cv2.GaussianBlur(casting, (0, 0), look.contact_soft * scale))
+    return np.asarray(cast)
 
 
 def _metal(
-    rng: Random, body: Polygon, window: Window, size: tuple[int, int], scale: float, look: Look, to_pixels: ToPixels
+    rng: Random, body: Polygon, window: Window, mask: Floats, scale: float, look: Look, to_pixels: ToPixels
 ) -> Floats:
+    size = mask.shape
     rows, columns = np.mgrid[0 : size[0], 0 : size[1]].astype(np.float32) / scale
     shine = look.metal + 0.12 * look.metal * _smooth_noise(rng, size, 12 * scale)
     way = rng.uniform(0, math.pi)
     across = columns * math.cos(way) + rows * math.sin(way)
     for _ in range(int(rng.integers(1, 4)) if look.streaks else 0):
         middle, wide = rng.uniform(across.min(), across.max()), rng.uniform(0.8, 5)
-        shine += look.streaks * rng.uniform(0.5, 1.2) * np.exp(-0.5 * ((across - middle) / wide) ** 2)
+        power = 2 + 6 * look.streak_sharp
+        shine += look.streaks * rng.uniform(0.5, 1.2) * np.exp(-0.5 * np.abs((across - middle) / wide) ** power)
     lines = cv2.blur(rng.normal(0, 1, size).astype(np.float32), (max(1, int(3 * scale)), 1)) * math.sqrt(3 * scale)
     shine += look.brushed * lines
     if look.ridge:
         line = np.zeros(size, np.float32)
-        blade = body.buffer(-1.0)
+        blade = body.buffer(-look.ridge_at)
         for part in getattr(blade, "geoms", [blade]):
             if not part.is_empty:
                 path = to_pixels(np.asarray(part.exterior.coords)[:, :2]) - [window[1].start, window[0].start]
@@ -262,12 +220,13 @@ def _metal(
                     [np.round(path * 256).astype(np.int32)],
                     True,
                     1.0,
-                    max(1, round(0.25 * scale)),
+                    max(1, round(look.ridge_wide * scale)),
                     cv2.LINE_AA,
                     8,
                 )
         shine += look.ridge * line
-    tint = 1 + rng.normal(0, 0.015, 3)
+    shine = surfaces.faced(rng, shine, mask, scale, look)
+    tint = (1 + rng.normal(0, 0.015, 3)) * (1.0 if look.metal_tint is None else np.array(look.metal_tint))
     return (np.clip(shine, 5, 255)[..., None] * tint).astype(np.float32)
 
 
@@ -306,6 +265,8 @@ def _litter(rng: Random, picture: Floats, scale: float, look: Look) -> None:
 
 def _sensor(rng: Random, picture: Floats, look: Look) -> NDArray[np.uint8]:
     seen = cv2.GaussianBlur(np.clip(picture, 0, 255), (0, 0), look.blur)
+    if look.sharpen:
+        seen = np.clip(seen + look.sharpen * (seen - cv2.GaussianBlur(seen, (0, 0), 2.0 * look.blur)), 0, 255)
     seen = 255 * (seen / 255) ** look.gamma
     grain = np.sqrt(look.noise**2 * (0.4 + 0.6 * seen / 255)) * rng.standard_normal(seen.shape, np.float32)
     eight = np.clip(seen + grain, 0, 255).astype(np.uint8)

@@ -77,15 +77,16 @@ def edge_levels(picture: Bits, ground: Ground, softness: float) -> Levels:
     return max(0.25, float(low)), max(0.7, 1.2 * float(high))
 
 
-def follow(picture: Floats, rough: Points, levels: Levels, inward: float, outward: float) -> Border:
+def follow(picture: Floats, rough: Points, levels: Levels, inward: float, outward: float, sure: bool = False) -> Border:
     """Find the border near a rough one: `inward` and `outward` bound the search, in pixels.
 
     The picture's fourth channel is 1 where a pixel differs from the bare ground: just inside the border it should.
+    With `sure` it tells metal from all else, and just outside the border it should be 0.
     """
     base = round_blur(even(rough, SPACING), 2.0)
-    points, clear = _pass(picture, base, levels, inward, outward, along=ALONG)
+    points, clear = _pass(picture, base, levels, inward, outward, sure)
     base = round_blur(even(_simple(bridged(points, clear)), SPACING), 1.0)
-    points, clear = _pass(picture, base, levels, 4.0, 4.0, along=ALONG)
+    points, clear = _pass(picture, base, levels, 4.0, 4.0, sure)
     return Border(bridged(points, clear), clear)
 
 
@@ -132,17 +133,24 @@ def _simple(points: Points) -> Points:
 
 
 def _pass(
-    picture: Floats, base: Points, levels: Levels, inward: float, outward: float, along: float
+    picture: Floats, base: Points, levels: Levels, inward: float, outward: float, sure: bool
 ) -> tuple[Points, NDArray[np.float64]]:
     away = normals(base)
     offsets = np.arange(-round(inward) - 6, round(outward) + 7, dtype=np.float64)
     seen = strip(picture, base, away, offsets)
-    seen, unlike = _blur_rows(seen[..., :3], along), seen[..., 3]
+    seen, unlike = _blur_rows(seen[..., :3], ALONG), seen[..., 3]
     sharp = sharpness(seen)
-    path = cheapest_path(_costs(seen, sharp, levels) + 0.6 * (1.0 - np.roll(unlike, 3, axis=1)), BEND)
+    path = cheapest_path(_costs(seen, sharp, levels) + _beside(unlike, sure), BEND)
     fine, clear = _peak(sharp, path, levels)
     shift = offsets[0] + fine
     return base + shift[:, None] * away, clear
+
+
+def _beside(unlike: Floats, sure: bool) -> Floats:
+    """Price a border by what lies beside it: bare ground within and, where that is told surely, metal without."""
+    if sure:
+        return np.asarray(1.0 - np.roll(unlike, 2, axis=1) + np.roll(unlike, -2, axis=1))
+    return np.asarray(0.6 * (1.0 - np.roll(unlike, 3, axis=1)))
 
 
 def _blur_rows(seen: Floats, sigma: float) -> Floats:

@@ -77,24 +77,6 @@ def ground_of(picture: Bits, mm: float, *, to_rim: bool = False) -> Ground:
     return replace(ground, noise=noise, spread=spread)
 
 
-def relit(picture: Bits, ground: Ground, taken: Bits, mm: float) -> Ground:
-    """Model the ground anew from the cells that nothing lies on or near (`taken` is 0 there, at any resolution)."""
-    size = (ground.cells.shape[1], ground.cells.shape[0])
-    cells = cv2.resize(picture, size, interpolation=cv2.INTER_AREA).astype(np.float32)
-    bare = cv2.resize(taken.astype(np.float32), size, interpolation=cv2.INTER_AREA) < 0.02
-    if bare.mean() < 0.02:
-        return ground
-    level = _polynomial(cells, bare, 3)
-    off = strongest(np.abs(cells - level))
-    bare &= off < 4.0 * _deviation(off[bare]) + 3.0
-    level = _polynomial(cells, bare, 3)
-    for reach in (1.3 * LOCAL, 0.45 * LOCAL):
-        level = level + _blurred_where(cells - level, bare, reach / CELL)
-    fresh = replace(ground, cells=level, bare=bare)
-    noise, spread = (_spread(picture, fresh, max(0.6, reach / mm)) for reach in (0.1, 0.35))
-    return replace(fresh, noise=noise, spread=spread)
-
-
 def _surface(cells: Floats, to_rim: bool) -> tuple[Floats, NDArray[np.bool_]]:
     bare = _largest_calm(cells, to_rim)
     level = _polynomial(cells, bare)
@@ -126,9 +108,9 @@ def _largest_calm(cells: Floats, to_rim: bool) -> NDArray[np.bool_]:
     return np.asarray(labels == 1 + int(area.argmax()))
 
 
-def _polynomial(cells: Floats, bare: NDArray[np.bool_], degree: int = 2) -> Floats:
+def _polynomial(cells: Floats, bare: NDArray[np.bool_]) -> Floats:
     y, x = np.mgrid[-1 : 1 : cells.shape[0] * 1j, -1 : 1 : cells.shape[1] * 1j]
-    terms = np.stack([x**i * y**j for i in range(degree + 1) for j in range(degree + 1 - i)], axis=-1)
+    terms = np.stack([x**i * y**j for i in range(3) for j in range(3 - i)], axis=-1)
     answer = np.linalg.lstsq(terms[bare], cells[bare].astype(np.float64), rcond=None)[0]
     return np.asarray(terms @ answer, np.float32)
 

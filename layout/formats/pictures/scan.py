@@ -12,10 +12,9 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from layout.formats.pictures.border import Points, edge_levels, follow
-from layout.formats.pictures.cutting import Parted, parted
 from layout.formats.pictures.doubt import doubt
-from layout.formats.pictures.evidence import WORKERS
 from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of
+from layout.formats.pictures.learned import Parted, parted
 from layout.formats.pictures.parting import Mask, Sizes, metal_mask
 from layout.formats.pictures.places import Place, places
 from layout.formats.pictures.sharpness import Levels
@@ -25,8 +24,10 @@ from layout.geometry.outline import Outline, from_polygon
 
 RIM = 2.0  # pixels
 ROOM = 3.5  # mm of ground about a thing
-SEARCH = 1.2  # mm to either side of a parted border in which the true one is looked for
+SEARCH = 0.5  # mm to either side of a parted border in which the true one is looked for
 HIDDEN = 0.05  # share of a border without an edge above which shine may have broken a thing to pieces
+GUESSED = 0.02  # share of a border taken for unseen at least where only the learned look parted metal from ground
+WORKERS = 2
 Seen = tuple[Polygon, float]  # an outline in pixels, and the share of its border where no edge was seen
 FINEST = 25.4 / 305  # mm: a finer scan is averaged down to about this pixel
 
@@ -81,51 +82,43 @@ def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_
     with ThreadPoolExecutor(WORKERS) as pool:
         seen = [s for found in pool.map(look, places(picture, ground, mm, usable)) for s in found]
     if any(share > HIDDEN for _, share in seen):
-        parts = parted(picture, ground, levels, softness, mm, sizes, usable)
-        seen = _mended(seen, picture, parts, levels, softness, mm)
+        seen = _learned(picture, parted(picture, ground, mm, sizes, usable), ground, levels, softness, mm)
     whole = [s for s in seen if not _runs_out(s[0], picture.shape, usable)]
     doubtful = sum(share > 0.03 for _, share in whole)
     doubts = tuple(doubt(picture, ground, shape, share, mm) for shape, share in whole)
     return Found([s[0] for s in whole], _remarks(len(seen) - len(whole), doubtful), doubts)
 
 
-def _mended(seen: list[Seen], picture: Bits, parts: Parted, levels: Levels, softness: float, mm: float) -> list[Seen]:
-    """Put one whole outline in place of the pieces that shine has broken a thing into."""
+def _learned(picture: Bits, parts: Parted, ground: Ground, levels: Levels, softness: float, mm: float) -> list[Seen]:
+    """Return the outlines of all things that the learned look tells apart."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(parts.metal, connectivity=4)
-    rest = list(seen)
-    for number in range(1, count):
-        x, y, w, h = (int(v) for v in stats[number][:4])
-        rings = _rings((labels[y : y + h, x : x + w] == number).astype(np.uint8))
-        if not rings:
-            continue
-        thing = affinity.translate(Polygon(rings[0][0]).buffer(0), x, y)
-        pieces = [s for s in rest if s[0].intersection(thing).area > 0.3 * s[0].area]
-        if len(pieces) == 1 and 0.8 < Polygon(pieces[0][0].exterior).area / thing.area < 1.25:
-            continue
-        whole = _at(picture, parts, labels, stats[number], number, levels, softness, mm)
-        if whole is not None:
-            rest = [s for s in rest if s not in pieces] + [(whole[0], max(whole[1], HIDDEN))]
-    return rest
+
+    def look(number: int) -> Seen | None:
+        return _at(picture, parts, ground, np.asarray(labels), stats[number], number, levels, softness, mm)
+
+    with ThreadPoolExecutor(WORKERS) as pool:
+        found = list(pool.map(look, range(1, count)))
+    return [(f[0], max(f[1], GUESSED)) for f in found if f is not None]
 
 
 def _at(
-    picture: Bits, parts: Parted, labels: Floats, stats: Floats, number: int, levels: Levels,
+    picture: Bits, parts: Parted, ground: Ground, labels: Floats, stats: Floats, number: int, levels: Levels,
     softness: float, mm: float,
-) -> tuple[Polygon, float] | None:  # fmt: skip
+) -> Seen | None:  # fmt: skip
     x, y, w, h = (int(v) for v in stats[:4])
     reach = round(ROOM / mm)
     left, top = max(0, x - reach), max(0, y - reach)
     window = (slice(top, y + h + reach), slice(left, x + w + reach))
     work = picture[window].astype(np.float32)
-    tall, wide = work.shape[:2]
-    near = labels[window]
+    near, sure = labels[window], parts.sure[window]
     if ((near > 0) & (near != number)).any():
         own, others = ((near != number).astype(np.uint8), ((near == 0) | (near == number)).astype(np.uint8))
         nearer = cv2.distanceTransform(others, cv2.DIST_L2, 5) < cv2.distanceTransform(own, cv2.DIST_L2, 5)
-        work = np.where(nearer[..., None], parts.ground.level(top, left, tall, wide), work)
-    seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), parts.unlike[window]])
+        work = np.where(nearer[..., None], ground.level(top, left, *work.shape[:2]), work)
+        sure = np.where(nearer, 0, sure)
+    seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), sure]).astype(np.float32)
     rings = _rings(((near == number) * 255).astype(np.uint8))
-    found = _outline(seen, rings[0], levels, mm, SEARCH, SEARCH) if rings else None
+    found = _outline(seen, rings[0], levels, mm, SEARCH, SEARCH, sure=True) if rings else None
     return (affinity.translate(found[0], left, top), found[1]) if found is not None else None
 
 
@@ -197,12 +190,13 @@ def _room(ring: Points) -> float:
 
 
 def _outline(
-    picture: Floats, rings: list[Points], levels: Levels, mm: float, inward: float = 2.0, outward: float = 1.6
-) -> tuple[Polygon, float] | None:
+    picture: Floats, rings: list[Points], levels: Levels, mm: float, inward: float = 2.0, outward: float = 1.6,
+    sure: bool = False,
+) -> tuple[Polygon, float] | None:  # fmt: skip
     found: list[Points] = []
     unseen: list[NDArray[np.bool_]] = []
     for ring in rings:
-        border = follow(picture, ring, levels, inward / mm, min(outward / mm, _room(ring) if found else np.inf))
+        border = follow(picture, ring, levels, inward / mm, min(outward / mm, _room(ring) if found else np.inf), sure)
         unseen.append(border.clear < 0.3)
         found.append(fair(border.points, border.clear, max(2, round(0.25 / mm)), 0.05 / mm))
     shape = Polygon(found[0], found[1:])
