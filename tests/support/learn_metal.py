@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 import sys
 import time
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -59,7 +60,7 @@ class Network(nn.Module):
     def __init__(self) -> None:
         super().__init__()
         self.stem = layer(20, WIDTHS[0])
-        pairs = list(zip(WIDTHS[:-1], WIDTHS[1:], strict=True))
+        pairs = list(pairwise(WIDTHS))
         self.down = nn.ModuleList([nn.Sequential(layer(a, b, 2), layer(b, b)) for a, b in pairs])
         self.middle = layer(WIDTHS[-1], WIDTHS[-1])
         self.up = nn.ModuleList([layer(a + b, a) for a, b in pairs])
