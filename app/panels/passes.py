@@ -369,6 +369,8 @@ class Passes(QListView):
             yield from self._make_next()
 
     def _make_next(self) -> Iterator[None]:
+        if not self._asked:
+            return  # all were forgotten while the timer ran
         place = self._asked.pop(0)
         if self._model.row_of(*place) >= 0:
             yield from self._delegate.make_picture(place)

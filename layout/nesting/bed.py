@@ -245,7 +245,8 @@ class _Setting:
             asked = sum(d.metal.area for d in self.job.dies if d.hosts == (number,))
             if asked > 0.0:
                 there = _told(tried[number], self.sheet_mid[number]).outline(sheet.outline).polygon
-                shares.append(there.intersection(on_bed).area / asked)
+                # Turned, a sheet with a very thin neck may touch itself, which shapely's intersection cannot bear.
+                shares.append(there.buffer(0.0).intersection(on_bed).area / asked)
         return min(shares)
 
     def _add_sheet(self, build: SceneBuilder, number: int) -> None:

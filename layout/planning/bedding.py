@@ -13,7 +13,7 @@ from layout.model.project import Die, Image, Project, Wanted
 from layout.nesting.bed import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of, tight_pose
 from layout.planning.clear_rectangle import frame_turns
 from layout.planning.extents import least_box
-from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet
+from layout.planning.stock import Lying, Pile, Stock, kept_edge, seen_from_sheet
 
 
 class Want(Value, frozen=True):
@@ -130,7 +130,11 @@ class Bench:
     def covers(self, pile: Pile) -> bool:
         """Whether a fresh sheet of a pile can lie under the whole bed."""
         whole = not pile.lying and not pile.scrap.spoiled and not pile.scrap.images
-        return whole and covering_pose(pile.outline, self.bed, self.rollers, self.gaps.paper_edge) is not None
+        return whole and covering_pose(pile.outline, self.bed, self.rollers, self.edge(pile)) is not None
+
+    def edge(self, pile: Pile) -> float:
+        """How far from the border of a pile's sheets a piece must stay (mm)."""
+        return kept_edge(self.gaps, pile.part)
 
     def has_room_for(self, sheets: list[Sheet]) -> bool:
         """Whether the rollers could take these sheets side by side, by area alone."""
@@ -164,7 +168,7 @@ class Bench:
 
     def _image_fits(self, wanted: Wanted, die: Die, pile: Pile, pose: Pose) -> bool:
         cut = pose.outline(die.cut)
-        if not pile.outline.polygon.buffer(-self.gaps.paper_edge + 0.003).covers(cut.solid.polygon):
+        if not pile.outline.polygon.buffer(-self.edge(pile) + 0.003).covers(cut.solid.polygon):
             return False
         mine = self.image_of(wanted, pile)
         for image in pile.scrap.images:
@@ -203,7 +207,7 @@ class Bench:
 
     def _sheet(self, sheet: Sheet) -> SheetJob:
         pile = sheet.pile
-        return SheetJob(pile.outline, self.gaps.paper_edge, pile.marks(self.gaps.web), sheet.held, sheet.turns)
+        return SheetJob(pile.outline, self.edge(pile), pile.marks(self.gaps.web), sheet.held, sheet.turns)
 
     def _spread(self, number: int, sheet: Sheet, wants: list[Want], hosts: list[tuple[int, ...]]) -> Sheet | None:
         """Hold a sheet still where that is known; None where dies already taped ask for what no pose gives."""
@@ -214,7 +218,7 @@ class Bench:
             return self._turned_under(sheet, bound)
         if sheet.held is not None:
             return sheet
-        pose = covering_pose(sheet.pile.outline, self.bed, self.rollers, self.gaps.paper_edge)
+        pose = covering_pose(sheet.pile.outline, self.bed, self.rollers, self.edge(sheet.pile))
         if pose is None and not bound and all(h == (number,) for h in hosts):
             pose = filling_pose(sheet.pile.outline, self.bed, self.rollers)
         return sheet if pose is None else replace(sheet, held=pose)

@@ -149,7 +149,8 @@ class Builder:
             count = min([len(sheet.copies), len(fresh.copies), *due])
             sheets.append(Sheet(fresh, fresh.copies[:count], last.sheet_poses[number]))
             piles.remove(fresh)
-        return replace(last, wants=tuple(held), sheets=tuple(sheets), others=())
+        again = replace(last, wants=tuple(held), sheets=tuple(sheets), others=())
+        return None if _overdone(again, self.due) else again
 
     # ---- a bed anew -------------------------------------------------------------------------------------
     def _anew(self, wants: list[Want], critical: set[str]) -> bool:

@@ -14,6 +14,7 @@ from layout.model.plan import Punched
 from layout.model.project import PLAIN_UP, Image, Project, Punch, Scrap, Wanted
 from layout.planning.extents import hull
 from layout.planning.free_places import best_corner, moves_into, moves_within, out_of_reach, outward_turns
+from layout.planning.stock import kept_edge
 from layout.planning.supply import most_by_room
 
 Lying = Mapping[tuple[str, int], Sequence[tuple[str, Polygon]]]
@@ -121,18 +122,12 @@ def _poses_on(project: Project, wanted: Wanted, punch: Punch, sheet: Sheet, coun
     if wanted.image is not None:
         return _on_images(project, wanted, punch, sheet, count)
     poses: list[Pose] = []
-    room = sheet.shape.buffer(_HAIR - _edge(project, sheet))
+    room = sheet.shape.buffer(_HAIR - kept_edge(project.clearances, sheet.part))
     for turn in _turns(wanted, sheet):
         if len(poses) >= count:
             break
         poses += _row(project, punch, sheet, room, turn, count - len(poses))
     return poses
-
-
-def _edge(project: Project, sheet: Sheet) -> float:
-    """How far pieces keep from the edge: of a part at least half a web, for beyond the cut another may begin."""
-    gaps = project.clearances
-    return gaps.paper_edge if sheet.part is None else max(gaps.paper_edge, gaps.web / 2)
 
 
 def _turns(wanted: Wanted, sheet: Sheet) -> list[float]:
@@ -178,7 +173,7 @@ def _kept_clear(piece: Polygon, web: float) -> BaseGeometry:
 
 def _on_images(project: Project, wanted: Wanted, punch: Punch, sheet: Sheet, count: int) -> list[Pose]:
     """Punch round the images of the name that is asked for, exactly at their poses."""
-    room = sheet.shape.buffer(_HAIR - _edge(project, sheet))
+    room = sheet.shape.buffer(_HAIR - kept_edge(project.clearances, sheet.part))
     poses: list[Pose] = []
     for image in sheet.scrap.images:
         if len(poses) >= count or image.image != wanted.image or not _turn_allowed(wanted, sheet, image.pose.turn):

@@ -9,7 +9,7 @@ from shapely.geometry import Polygon
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.geometry.value import Value, replace
-from layout.model.project import PLAIN_UP, Project, Scrap
+from layout.model.project import PLAIN_UP, Clearances, Project, Scrap
 
 
 class Lying(Value, frozen=True):
@@ -84,3 +84,8 @@ def whole_stock(project: Project) -> Stock:
 def seen_from_sheet(cut: Outline, die: Pose, sheet: Pose) -> Outline:
     """The piece that a die at a pose on the plate cuts, in the frame of a sheet at its pose on the plate."""
     return die.seen_from(sheet).outline(cut)
+
+
+def kept_edge(gaps: Clearances, part: int | None) -> float:
+    """How far pieces keep from the edge (mm): of a part at least half a web, for others may lie beyond the cut."""
+    return gaps.paper_edge if part is None else max(gaps.paper_edge, gaps.web / 2)
