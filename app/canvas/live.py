@@ -135,6 +135,7 @@ class Live(QObject):
         """Let dies cut from the sheets that they lie over now, in every pass, as they will when the hand lets go."""
         under = self._sheets_under({**self._back_dies(draft), **draft.dies})
         changed = any(self._under[i] != sheets or self._may_begin(i, sheets) for i, sheets in under.items())
+        changed = changed or draft.dies.keys() != self._shown.dies.keys()  # whoever is in hand may begin to cut
         self._under.update(under)
         if not changed and not draft.scraps and not self._shown.scraps:
             return

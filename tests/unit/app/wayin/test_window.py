@@ -5,7 +5,7 @@ from math import dist
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 from shapely import affinity
@@ -290,7 +290,12 @@ def test_a_scrap_brings_its_paper(window, way_in, qtbot, tmp_path):
 
 def test_a_picture_that_takes_long_tells_its_size_and_time_and_can_be_stopped(window, way_in, qtbot, tmp_path):
     path = tmp_path / "large.png"
-    Image.fromarray(np.random.default_rng(1).integers(0, 90, (4000, 3000, 3), np.uint8)).save(path, dpi=(600, 600))
+    picture = Image.fromarray(np.random.default_rng(1).integers(20, 60, (4000, 3000, 3), np.uint8))
+    ring = ImageDraw.Draw(picture)
+    for k in range(20):  # each is looked at again and again for how true its border is
+        left, top = 100 + 700 * (k % 4), 100 + 750 * (k // 4)
+        ring.ellipse((left, top, left + 600, top + 600), outline=(205, 205, 210), width=110)
+    picture.save(path, dpi=(600, 600))
     found = way_in()
     found.add_files([path])
     qtbot.waitUntil(lambda: "12 million points" in found.parts.doing.text(), timeout=PATIENCE)
