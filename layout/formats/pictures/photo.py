@@ -14,6 +14,7 @@ from layout.formats.pictures.ground import Bits, Floats
 from layout.formats.pictures.parting import Sizes
 from layout.formats.pictures.reference import CARD, SHEETS, Reference, find_card, find_coin
 from layout.formats.pictures.scan import Found, outlines_in, shrunk
+from layout.formats.pictures.touching import touching
 from layout.formats.pictures.traced import Traced
 from layout.geometry.outline import Outline, from_polygon
 from layout.model.errors import FileError
@@ -61,7 +62,9 @@ def trace_photo(
     least = _uncertainty(reference.fit, shapes, rectified.mm)
     errors = tuple(round(least + doubt, 2) for doubt in found.doubts)
     uncertainty = round(least + found.doubt, 2)
-    said = found.remarks + _findings(outlines, uncertainty, coin_diameter)
+    said = (
+        found.remarks + touching(outlines, "take the picture again") + _findings(outlines, uncertainty, coin_diameter)
+    )
     return Traced(outlines, rectified.mm, said, uncertainty, errors)
 
 

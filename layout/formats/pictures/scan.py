@@ -19,6 +19,7 @@ from layout.formats.pictures.parting import Mask, Sizes, metal_mask
 from layout.formats.pictures.places import Place, places
 from layout.formats.pictures.sharpness import Levels
 from layout.formats.pictures.smooth import fair
+from layout.formats.pictures.touching import touching
 from layout.formats.pictures.traced import Traced
 from layout.geometry.outline import Outline, from_polygon
 
@@ -42,7 +43,8 @@ def trace_scan(picture: Bits, dpi: float) -> Traced:
     outlines = tuple(_upright(s, mm * shrink, height) for s in found.shapes)
     least = 0.08 + 0.8 * mm * shrink
     errors = tuple(round(least + d, 2) for d in found.doubts)
-    return Traced(outlines, mm, found.remarks, round(least + found.doubt, 2), errors)
+    said = found.remarks + touching(outlines, "scan again")
+    return Traced(outlines, mm, said, round(least + found.doubt, 2), errors)
 
 
 def shrunk(picture: Bits, by: int) -> Bits:
