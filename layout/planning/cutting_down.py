@@ -10,8 +10,9 @@ from layout.geometry.value import Value, replace
 from layout.model.plan import CutDown, CutPanel
 from layout.model.project import PLAIN_UP, Panel, Project, Wanted
 from layout.planning.clear_rectangle import clear_rectangle, frame_turns
+from layout.planning.cut_tree import Blank, Leaf, Tree, merit, placed
 from layout.planning.extents import least_box
-from layout.planning.guillotine import Blank, Leaf, Tree, cut_up, merit, placed
+from layout.planning.guillotine import cut_up
 from layout.planning.parts import Parts
 from layout.planning.stock import Pile, Stock
 

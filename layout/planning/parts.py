@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from layout.geometry.outline import Outline, from_polygon
 from layout.geometry.pose import Pose
 from layout.model.plan import StraightCut
-from layout.planning.guillotine import Free, Leaf, Split, Tree
+from layout.planning.cut_tree import Free, Leaf, Split, Tree
 from layout.planning.stock import Pile
 
 _NOTHING = 0.05  # square mm: less than this is no part
