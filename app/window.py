@@ -194,7 +194,7 @@ class Window(QMainWindow):
     def work_between(self, chores: Chores) -> None:
         """From now on, do between events what takes long."""
         self.canvas.work_between(chores)
-        for part in (self.faults, self.passes, self.answers, self.needs, self.keeping, self.planning):
+        for part in (self.faults, self.passes, self.answers, self.needs, self.planning):
             part.chores = chores
 
     def _offer_hints(self) -> None:
@@ -279,6 +279,7 @@ class Window(QMainWindow):
             event.ignore()
             return
         self.planning.drop()
+        self.keeping.drop()
         self.keeper.close()
         self.settings.set_value("window/place", bytes(self.saveGeometry().toBase64().data()).decode())
         super().closeEvent(event)

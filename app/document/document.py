@@ -21,6 +21,7 @@ class Document(QObject):
 
     project_changed = Signal()
     plan_changed = Signal()
+    leaving = Signal()  # another project is about to be opened: what is unsaved of this one was kept aside
     replaced = Signal()  # another project was opened: everything is new
     title_changed = Signal()
 
@@ -69,6 +70,7 @@ class Document(QObject):
 
     def start_with(self, state: State, path: Path | None) -> None:
         """Put another project in place of this one; there is no way back from it."""
+        self.leaving.emit()
         self._path = path
         self._state = state
         self.undo.clear()

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -89,11 +89,19 @@ class Keeper(QObject):
         agreed = self.ask(lambda store: store.agree(document.project, document.plan, document.path))
         if agreed is None:
             return
-        self._agreeing = True
-        document.change(AGREED, State(agreed.project, agreed.plan))
-        self._agreeing = False
+        with self.at_rest():
+            document.change(AGREED, State(agreed.project, agreed.plan))
         for notice in agreed.notices:
             self._messages.news(notice)
+
+    @contextmanager
+    def at_rest(self) -> Iterator[None]:
+        """Leave the workshop alone while the document changes to what it may know already; agree afterwards."""
+        self._agreeing = True
+        try:
+            yield
+        finally:
+            self._agreeing = False
 
     def know(self) -> None:
         """Let the workshop know the project that was saved."""

@@ -88,12 +88,16 @@ class Workshop(Exchange):
             return Marked(after.project, after.plan, after.record)
 
     def follow(self, before: Project, after: Project, path: Path | None = None) -> None:
-        """Do here what undoing or redoing did to a project's marks. Raises WorkshopError, and then did nothing."""
+        """Do here what undoing or redoing did to a project's marks. Raises WorkshopError, and then did nothing.
+
+        What was done here already, as before a crash or by another window, is not done twice.
+        """
         old, new = ({run.id: run for run in p.done.runs} for p in (before, after))
         with self.base.writing() as work:
-            for run in reversed([run for name, run in old.items() if name not in new]):
+            known = _known(work, after.done.project or before.done.project)
+            for run in reversed([run for name, run in old.items() if name not in new and not known.get(name, True)]):
                 _carry_back(work, run, after)
-            for run in (run for name, run in new.items() if name not in old):
+            for run in (run for name, run in new.items() if name not in old and known.get(name, True)):
                 self._carry(work, run, after)
             self._know(work, after, path)
 

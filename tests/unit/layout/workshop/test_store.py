@@ -261,3 +261,15 @@ def test_a_drawer_goes_out_with_its_sets_and_pictures(tmp_path: Path) -> None:
         assert friend.sets()[0].things == (there.id,)
         friend.set_picture(there.id, None)
         assert friend.picture(there.id) is None
+
+
+def test_what_the_workshop_heard_of_before_is_not_done_twice(shop: Workshop) -> None:
+    """A window killed after a tick brings it back from its own notes: the sheet is spent already."""
+    project = shop.take_over(simple_project())
+    marked = shop.mark_done(project, simple_plan(), "A", 0)
+    for _ in range(2):
+        shop.follow(project, marked.project)
+        assert {t.name: t.count for t in shop.things("scrap")} == {"s": 2, "s left": 1, "t": 1}
+    for _ in range(2):
+        shop.follow(marked.project, project)
+        assert {t.name: t.count for t in shop.things("scrap")} == {"s": 3, "t": 1}

@@ -1,0 +1,110 @@
+"""A window's session killed at any moment (a real process, SIGKILL) is back to its last gesture; drawer and file agree.
+
+`PLATEFUL_KILLS=200` kills so often.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import random
+import shutil
+from collections.abc import Iterator
+from itertools import islice
+from multiprocessing.connection import Connection
+from pathlib import Path
+
+import pytest
+
+from app.start import DEMO
+from layout.formats.project_file import read_project, write_project
+from layout.model.plan import Plan
+from layout.workshop import open_workshop
+from tests.support.window_session import Desk, digest, work_into
+
+KILLS = int(os.environ.get("PLATEFUL_KILLS", "6"))
+FRESH = 20  # kills after which another project and workshop is begun: the plan is used up
+MOST_TOLD = 24  # words heard before the kill; 0: while workshop and project are opened
+MOMENT = 0.15  # seconds: longer than a gesture takes on a quick machine
+
+
+@pytest.fixture(scope="module")
+def breeder() -> multiprocessing.context.BaseContext:
+    """Return what makes children that have loaded everything already, where the system can."""
+    if "forkserver" not in multiprocessing.get_all_start_methods():
+        return multiprocessing.get_context("spawn")
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(["tests.support.window_session"])
+    return context
+
+
+def begin(home: Path) -> Path:
+    """Put the demo's project and plan into a folder, its sheets into a new workshop."""
+    home.mkdir()
+    path = home / "night.json"
+    with open_workshop(home) as shop:
+        write_project(shop.take_over(read_project(DEMO)), path)
+    shutil.copy(DEMO.with_name("night-garden.plan.json"), home / "night.plan.json")
+    return path
+
+
+def words_until_killed(breeder: multiprocessing.context.BaseContext, home: Path, path: Path, seed: int) -> list[str]:
+    """Start a session and kill it at a moment given by the seed; returns what it told by then."""
+    mine, its = multiprocessing.Pipe(duplex=False)
+    process = breeder.Process(target=work_into, args=(home, path, seed, its))  # type: ignore[attr-defined]
+    process.start()
+    its.close()
+    dice = random.Random(seed)
+    words = list(islice(_told(mine), dice.randint(0, MOST_TOLD)))
+    process.join(dice.uniform(0.0, MOMENT))
+    assert process.is_alive()
+    process.kill()
+    words += _told(mine)
+    process.join()
+    process.close()
+    mine.close()
+    return words
+
+
+def _told(pipe: Connection) -> Iterator[str]:
+    while True:
+        try:
+            yield pipe.recv()
+        except (EOFError, OSError):  # ended, or within a word
+            return
+
+
+def may_stand(words: list[str], before: str) -> set[str]:
+    """Return the states that may be found again: the last that was over, and the one on its way."""
+    at = max((i for i, word in enumerate(words) if word.startswith("over")), default=-1)
+    last = words[at].split()[1] if at >= 0 else before
+    return {last, *(word.split()[1] for word in words[at + 1 :])}
+
+
+@pytest.mark.timeout(60 + 10 * KILLS)
+@pytest.mark.usefixtures("qapp")
+def test_a_window_killed_at_any_moment_is_back_to_its_last_gesture(
+    tmp_path: Path, breeder: multiprocessing.context.BaseContext
+) -> None:
+    gestures = on_the_way = 0
+    for kill in range(KILLS):
+        if kill % FRESH == 0:
+            home = tmp_path / f"{kill}"
+            path = begin(home)
+            before = digest(Desk(home, path).document.state)
+        words = words_until_killed(breeder, home, path, kill)
+        gestures += sum(word.startswith("over") for word in words)
+        on_the_way += bool(words) and words[-1].startswith("arriving")
+        desk = Desk(home, path)
+        found, known = digest(desk.document.state), may_stand(words, before)
+        assert found in known, (kill, words[-5:], desk.told)
+        before = found
+        project = desk.document.project
+        assert desk.keeper.store.notices == ()
+        assert desk.keeper.store.base.ask("PRAGMA integrity_check") == [("ok",)]
+        again = desk.keeper.store.agree(project, Plan(), path)
+        assert (again.project, again.notices) == (project, ())
+        desk.keeping.drop()
+        desk.keeper.close()
+    assert gestures > KILLS
+    print(f"{KILLS} kills, {gestures} gestures over, {on_the_way} kills while one was on its way")
