@@ -42,6 +42,17 @@ def digest(state: State) -> str:
     return hashlib.sha256(project_bytes(state.project) + plan_bytes(state.plan)).hexdigest()[:16]
 
 
+def asked_and_done(state: State) -> str:
+    """Return what is asked and which passes are done, without how the plan puts it."""
+    marks = ",".join(sorted(run.id for run in state.project.done.runs))
+    return f"{state.project.kits};{marks}"
+
+
+def told(state: State) -> str:
+    """Return both as words."""
+    return f"{digest(state)} {asked_and_done(state)}"
+
+
 class Desk:
     """What the window has between its widgets and the disk, put together in the window's order."""
 
@@ -49,8 +60,8 @@ class Desk:
         self.program = QCoreApplication.instance() or QCoreApplication([])
         self.told: list[str] = []
         self.document = Document()
-        self.document.project_changed.connect(lambda: say(f"arriving {digest(self.document.state)}"))
-        self.document.plan_changed.connect(lambda: say(f"arriving {digest(self.document.state)}"))
+        self.document.project_changed.connect(lambda: say(f"arriving {told(self.document.state)}"))
+        self.document.plan_changed.connect(lambda: say(f"arriving {told(self.document.state)}"))
         self.selection = Selection(self.document)
         self.hands = Hands(self.document, self.selection)
         self.keeping = Keeping(self.document, home / "kept", self.told.append)
@@ -90,8 +101,8 @@ class Desk:
 def work_into(home: Path, path: Path, seed: int, pipe: Connection) -> None:
     """Open the project, and do gestures until killed."""
     dice, desk = random.Random(seed), Desk(home, path, pipe.send)
-    pipe.send(f"over {digest(desk.document.state)}")
+    pipe.send(f"over {told(desk.document.state)}")
     while True:
         desk.gesture(dice)
         desk.program.processEvents()
-        pipe.send(f"over {digest(desk.document.state)}")
+        pipe.send(f"over {told(desk.document.state)}")
