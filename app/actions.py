@@ -66,7 +66,7 @@ COMMANDS = (
     Command("lift_off", "Edit", "Lift off for this pass, or cut again", "L"),
     Command("to_pass", "Edit", "Move to another pass…", "P"),
     Command("along", "Edit", "A scrap takes along what lies on it", "A", "", True),
-    Command("put_back", "Edit", "Put back in the drawer", "Del  Backspace", "drawer"),
+    Command("put_back", "Edit", "Put back in drawer or heap", "Del  Backspace", "drawer"),
     Command("-", "Edit", ""),
     Command("box", "Edit", "Make a box blank…", "Ctrl+M"),
     Command("mats", "Edit", "Make mats for a box…", "Ctrl+Alt+M"),

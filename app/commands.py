@@ -184,9 +184,13 @@ class Commands:
 
     def save_as(self) -> None:
         """Ask for a place and save there."""
+        from app.exporting import own_folder
+        from layout.formats.writing import file_stem
+
         document = self._window.document
-        start = document.path.name if document.path else f"{document.name}.json"
-        path, _ = QFileDialog.getSaveFileName(self._window, "Save the project as", start, files.PROJECT_FILES)
+        name = document.path.name if document.path else f"{file_stem(document.name)}.json"
+        start = own_folder(self._window) / name
+        path, _ = QFileDialog.getSaveFileName(self._window, "Save the project as", str(start), files.PROJECT_FILES)
         if path:
             self.save_to(Path(path if path.endswith(".json") else f"{path}.json"))
 

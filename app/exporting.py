@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QStandardPaths
 from PySide6.QtWidgets import QFileDialog
 
 from layout.model.errors import FileError
@@ -62,20 +63,29 @@ def export_to(window: Window, name: str, path: Path) -> None:
 
 
 def last_folder(window: Window) -> Path:
-    """Return the folder written to last, else the project's own, else the person's home."""
+    """Return the folder written to last, else the project's own."""
     remembered = window.settings.value(FOLDER)
-    if remembered and Path(remembered).is_dir():
-        return Path(remembered)
-    path = window.document.path
-    return path.parent if path is not None else Path.home()
+    return Path(remembered) if remembered and Path(remembered).is_dir() else own_folder(window)
+
+
+def own_folder(window: Window) -> Path:
+    """Return the project's folder; of one that has none yet, the last project's, else the person's documents."""
+    from app.start import DEMO
+
+    paths = [window.document.path] if window.document.path else list(window.settings.recent)
+    # The demo lies among the program's own files, where nobody looks for theirs.
+    folders = [path.parent for path in paths if path != DEMO and path.parent.is_dir()]
+    documents = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation))
+    return folders[0] if folders else documents if documents.is_dir() else Path.home()
 
 
 def usual_name(window: Window, kind: Kind) -> str:
     """Return the name to start from: the project's, with the layout's where it is of one."""
+    from layout.formats.writing import file_stem
+
     document = window.document
     layout = f" layout {document.plan.layouts[window.selection.layout].id}" if kind.of_layout else " passes"
-    named = "".join(c if c.isalnum() or c in " -_" else "-" for c in f"{document.project.name or 'project'}{layout}")
-    return named + kind.ending
+    return file_stem(f"{document.project.name or 'project'}{layout}") + kind.ending
 
 
 def _drawing(window: Window, path: Path) -> bytes:

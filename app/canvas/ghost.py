@@ -9,7 +9,7 @@ from msgspec import field
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen
 
-from app.canvas.paths import posed_path
+from app.canvas.paths import posed_path, posed_solid
 from layout.geometry.pose import Pose
 from layout.geometry.value import Value
 
@@ -33,7 +33,7 @@ def paint_ghost(canvas: Canvas, painter: QPainter) -> None:
     if ghost is None or not canvas.draft.empty:
         return
     shapes = [posed_path(scene.scraps[i].scrap.outline, p) for i, p in ghost.scraps.items() if i < len(scene.scraps)]
-    shapes += [posed_path(scene.dies[i].die.body.solid, p) for i, p in ghost.dies.items() if i < len(scene.dies)]
+    shapes += [posed_solid(scene.dies[i].die.body, p) for i, p in ghost.dies.items() if i < len(scene.dies)]
     if shapes:
         paint_offer(canvas, painter, [canvas.viewing.transform.map(shape) for shape in shapes], ghost.words)
 

@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
 from app.canvas.ghost import paint_ghost, paint_offer
-from app.canvas.paths import posed_path
+from app.canvas.paths import posed_path, posed_solid
 from app.canvas.scene import DieItem, ScrapItem
 from layout.geometry.pose import Pose
 
@@ -55,7 +55,7 @@ def picked_paths(canvas: Canvas) -> list[QPainterPath]:
 
 def die_path(item: DieItem, pose: Pose | None) -> QPainterPath:
     """Return a die's outer border at a pose, or where the document has it."""
-    return item.solid if pose is None else posed_path(item.die.body.solid, pose)
+    return item.solid if pose is None else posed_solid(item.die.body, pose)
 
 
 def scrap_path(item: ScrapItem, pose: Pose | None) -> QPainterPath:
@@ -108,7 +108,7 @@ def _paint_clear_place(canvas: Canvas, painter: QPainter) -> None:
     place = canvas.clear_place
     if place.pose is None or canvas.draft.empty:
         return
-    path = canvas.viewing.transform.map(posed_path(canvas.scene.dies[place.die].die.body.solid, place.pose))
+    path = canvas.viewing.transform.map(posed_solid(canvas.scene.dies[place.die].die.body, place.pose))
     paint_offer(canvas, painter, [path], "clear here: press C")
 
 

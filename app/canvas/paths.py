@@ -12,21 +12,33 @@ MOST_KEPT = 4096
 
 # Kept by identity, because hashing an outline of some hundred corners costs as much as drawing it;
 # the outline is kept beside its path so that its identity cannot pass to another.
-_kept: dict[int, tuple[Outline, QPainterPath]] = {}
+Kept = dict[int, tuple[Outline, QPainterPath]]
+_kept: Kept = {}
+_kept_solid: Kept = {}
 
 
 def path_of(outline: Outline) -> QPainterPath:
     """Return the outline in its own frame as a path, openings left open."""
-    found = _kept.get(id(outline))
+    return _path(_kept, outline, (outline.outer, *outline.holes))
+
+
+def solid_path_of(outline: Outline) -> QPainterPath:
+    """Return the outer border in its own frame as a path, openings filled."""
+    # Kept beside the outline itself: `outline.solid` is another one at every call, whose path would serve once.
+    return _path(_kept_solid, outline, (outline.outer,)) if outline.holes else path_of(outline)
+
+
+def _path(kept: Kept, outline: Outline, rings: tuple[Ring, ...]) -> QPainterPath:
+    found = kept.get(id(outline))
     if found is not None and found[0] is outline:
         return found[1]
-    if len(_kept) >= MOST_KEPT:
-        _kept.clear()
+    if len(kept) >= MOST_KEPT:
+        kept.clear()
     path = QPainterPath()
-    for ring in (outline.outer, *outline.holes):
+    for ring in rings:
         path.addPolygon(polygon_of(ring))
         path.closeSubpath()
-    _kept[id(outline)] = (outline, path)
+    kept[id(outline)] = (outline, path)
     return path
 
 
@@ -38,6 +50,11 @@ def polygon_of(ring: Ring) -> QPolygonF:
 def posed_path(outline: Outline, pose: Pose) -> QPainterPath:
     """Return the outline's path carried to a pose."""
     return pose_transform(pose).map(path_of(outline))
+
+
+def posed_solid(outline: Outline, pose: Pose) -> QPainterPath:
+    """Return the path of the outer border, openings filled, carried to a pose."""
+    return pose_transform(pose).map(solid_path_of(outline))
 
 
 def pose_transform(pose: Pose) -> QTransform:

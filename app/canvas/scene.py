@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath
 
-from app.canvas.paths import posed_path
+from app.canvas.paths import posed_path, posed_solid
 from app.look.papers import PaperLook, paper_looks
 from layout.geometry.pose import Pose
 from layout.geometry.value import Value, replace
@@ -94,7 +94,7 @@ def die_items(project: Project, layout: Layout, run: Run) -> Iterator[DieItem]:
 def die_item(index: int, die: Die, pose: Pose, cut_from: int | None, held: bool) -> DieItem:
     """Return one die at a pose, ready to draw."""
     body, cut = posed_path(die.body, pose), posed_path(die.cut, pose)
-    solid = posed_path(die.body.solid, pose) if die.body.holes else body
+    solid = posed_solid(die.body, pose) if die.body.holes else body
     return DieItem(index, die, pose, cut_from, held, body, cut, solid)
 
 

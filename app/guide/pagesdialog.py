@@ -25,6 +25,7 @@ from app.guide.printing import PaperError, chosen_pages, chosen_sheet
 from app.guide.sheet import SHEETS, Sheet
 from app.look.scrolling import scrolled
 from app.look.tokens import ROOM, SPACE
+from layout.formats.writing import file_stem
 from layout.model.errors import FileError
 
 SHADE = QColor(128, 128, 128)
@@ -124,8 +125,7 @@ class PagesDialog(QDialog):
 
     def save(self) -> None:
         """Ask for a place, first offering the project's folder, and write there."""
-        plain = "".join(c if c.isalnum() or c in " -_" else "-" for c in f"{self.title} {self._heading.lower()}")
-        start = str(self._folder / f"{plain}.pdf")
+        start = str(self._folder / f"{file_stem(f'{self.title} {self._heading.lower()}')}.pdf")
         path, kind = QFileDialog.getSaveFileName(self, f"Save the {self._heading.lower()}", start, self.kinds)
         if path:
             self.save_to(Path(path), kind)

@@ -29,6 +29,7 @@ from app.heap.drawn import Drawn, DrawnError, drawn_of, image_of, scrap_from
 from app.heap.listed import degrees, table_of
 from app.look.papers import paper_looks
 from app.look.tokens import GAP, ROOM, SPACE, Look
+from app.panels.paperbox import PaperBox
 from app.panels.tables import CellError, ItemView, whole
 from layout.geometry.outline import Outline
 from layout.geometry.units import parse_length
@@ -61,7 +62,7 @@ class ScrapEditor(QDialog):
         self._steps = [Drawn() if at is None else drawn_of(self._scrap)]
         self._step = 0
         self.name, self.sheets, self.up = QLineEdit(), QLineEdit(), QLineEdit()
-        self.paper, self.die = QComboBox(), QComboBox()
+        self.paper, self.die = PaperBox(), QComboBox()
         self.left, self.near = QLineEdit(), QLineEdit()
         self.told = QLabel()
         self.table = table_of(self.board, self._change, self._say)
@@ -107,17 +108,15 @@ class ScrapEditor(QDialog):
 
     def save(self) -> None:
         """Hand the scrap to the document as one undo step; where it is none yet, say what is missing."""
-        project = self._document.project
         try:
-            if self.paper.currentData() is None:
-                raise DrawnError("There is no paper yet: add one on the leaf Papers first.")
+            project, paper = self.paper.taken(self._document.project)
             scrap = scrap_from(replace(self.board.drawn, up=degrees(self.up.text())), self._scrap)
             count = whole(self.sheets.text().strip(), "sheets", 1)
         except (DrawnError, ValueError) as error:
             self._say(str(error))
             return
-        name = self.name.text().strip() or f"{self.paper.currentText()} scrap"
-        scrap = replace(scrap, paper=self.paper.currentData(), count=count, extra={**scrap.extra, "name": name})
+        name = self.name.text().strip() or f"{paper.name} scrap"
+        scrap = replace(scrap, paper=paper.id, count=count, extra={**scrap.extra, "name": name})
         if self._at is None:
             scrap = replace(scrap, id=free_id([s.id for s in project.scraps], name))
             scraps = (*project.scraps, scrap)
@@ -195,8 +194,8 @@ class ScrapEditor(QDialog):
 
     def _show_paper(self) -> None:
         looks = paper_looks(self._document.project.papers)
-        paper = looks.get(self.paper.currentData())
-        self.board.ground = self.board.look.field if paper is None else paper.ground
+        paper = self.paper.known(self._document.project)
+        self.board.ground = self.board.look.field if paper is None else looks[paper.id].ground
         self.board.update()
 
     def _turn_up(self) -> None:
@@ -242,16 +241,16 @@ class ScrapEditor(QDialog):
 
     def _fill(self) -> None:
         project = self._document.project
-        for paper in project.papers:
-            self.paper.addItem(paper.name, paper.id)
+        self.paper.offer(project.papers)
         for die in project.dies:
             self.die.addItem(die.name, die.id)
-        self.paper.setCurrentIndex(max(0, self.paper.findData(self._scrap.paper)))
+        if self._scrap.paper:
+            self.paper.choose(self._scrap.paper)
         self.sheets.setText(str(self._scrap.count))
         self.up.setText(f"{self._scrap.up:g}°")
         self.name.setText(str(self._scrap.extra.get("name") or self._scrap.id))
         self.name.setPlaceholderText("a name for it")
-        self.paper.currentIndexChanged.connect(self._show_paper)
+        self.paper.editTextChanged.connect(self._show_paper)
         self.up.editingFinished.connect(self._turn_up)
         self.left.returnPressed.connect(self.near.setFocus)
         self.near.returnPressed.connect(self.add_typed)

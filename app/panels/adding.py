@@ -9,6 +9,7 @@ from app.document.asking import ask, free_id
 from app.document.document import Document
 from app.look.tokens import GAP
 from app.panels.columns import sheet_of
+from app.panels.paperbox import PaperBox, new_paper_words
 from app.panels.tables import CellError, whole
 from layout.geometry.outline import Outline
 from layout.geometry.units import UnitError, format_length, parse_sides
@@ -96,6 +97,7 @@ class AddPiece(Adding):
         name = free_id([w.id for w in project.wanted], shape)
         new = Wanted(name, shape, self.number.number(), self.paper.currentData() or None)
         ask(self.document, f"Need of {self.shape.currentText()}", replace(project, wanted=(*project.wanted, new)))
+        self.shape.setFocus()
 
     def _kits(self) -> None:
         try:
@@ -113,7 +115,7 @@ class AddScrap(Adding):
 
     def __init__(self, document: Document) -> None:
         super().__init__(document, "Add")
-        self.sides, self.paper, self.number = QLineEdit(), QComboBox(), NumberField()
+        self.sides, self.paper, self.number = QLineEdit(), PaperBox(), NumberField()
         self.field(0, 0, "Two sides", self.sides)
         self.field(0, 1, "Paper", self.paper)
         self.field(0, 2, "Sheets", self.number)
@@ -126,19 +128,21 @@ class AddScrap(Adding):
         self.refresh()
 
     def refresh(self) -> None:
-        self.fill(self.paper, [(p.id, p.name) for p in self.document.project.papers])
+        self.paper.offer(self.document.project.papers)
         self.sides.setPlaceholderText("4 1/4 × 5 1/2" if self.document.unit == "in" else "105 × 148")
 
     def add(self) -> None:
-        project, paper = self.document.project, self.paper.currentData()
+        before = self.document.project
         outline = sheet_of(self.sides.text(), self.document)
-        if paper is None:
-            raise CellError("There is no paper yet: add one on the leaf Papers first.")
-        name = f"{self.paper.currentText()} {_round_sides(outline, self.document)}"
-        new = Scrap(free_id([s.id for s in project.scraps], name), paper, outline, self.number.number())
+        project, paper = self.paper.taken(before)
+        name = f"{paper.name} {_round_sides(outline, self.document)}"
+        new = Scrap(free_id([s.id for s in project.scraps], name), paper.id, outline, self.number.number())
         new = replace(new, extra={"name": name})
         ask(self.document, "Addition of a scrap", replace(project, scraps=(*project.scraps, new)))
         self.sides.clear()
+        self.paper.choose(paper.id)
+        self.told.setText("" if project is before else new_paper_words(paper))
+        self.sides.setFocus()
 
 
 class AddShape(Adding):
@@ -152,6 +156,7 @@ class AddShape(Adding):
         self.grid.addWidget(self.button, 1, 2)
         self.grid.addWidget(self.told, 2, 0, 1, 3)
         self.name.setPlaceholderText("label")
+        self.name.returnPressed.connect(self.sides.setFocus)
         self.sides.textChanged.connect(lambda: say_sides(self))
         self.sides.returnPressed.connect(self.button.click)
         self.refresh()
@@ -170,6 +175,7 @@ class AddShape(Adding):
         ask(self.document, f"Addition of {name}", replace(project, dies=(*project.dies, die)))
         self.sides.clear()
         self.name.clear()
+        self.name.setFocus()  # where the next one begins
 
 
 def say_sides(form: AddScrap | AddShape) -> None:

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTabWidget, QVBoxLayout, QWidget
 
 from app.canvas.canvas import DIE_MIME, SCRAP_MIME
-from app.document.asking import ask, free_id, removed, replaced
+from app.document.asking import ask, removed, replaced
 from app.document.document import Document
 from app.document.selection import Selection
 from app.look.tokens import GAP, LIGHT, SPACE, Look
@@ -17,16 +17,15 @@ from app.panels.adding import Adding, AddPiece, AddScrap, AddShape
 from app.panels.columns import Columns
 from app.panels.lying import Lying
 from app.panels.machine import MachineForm
+from app.panels.paperbox import new_paper
 from app.panels.tables import Column, ItemTable, ItemView
 from layout.geometry.value import replace
-from layout.model.project import Paper
 
 if TYPE_CHECKING:
     from app.chores import Chores
 
 LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine", "On the plate")
 FIELD_LEAVES = {"wanted": 0, "dies": 1, "punches": 1, "scraps": 2, "papers": 3}
-USUAL_GRAMMAGE, USUAL_CALIPER = 216.0, 0.25
 
 Part = QWidget | list[QPushButton]
 
@@ -203,8 +202,8 @@ class Needs(QTabWidget):
     def _add_paper(self) -> None:
         project = self._document.project
         name = f"paper {len(project.papers) + 1}"
-        new = Paper(free_id([p.id for p in project.papers], name), name, USUAL_GRAMMAGE, USUAL_CALIPER)
-        ask(self._document, "Addition of a paper", replace(project, papers=(*project.papers, new)), counts=False)
+        papers = (*project.papers, new_paper(project, name))
+        ask(self._document, "Addition of a paper", replace(project, papers=papers), counts=False)
         view = self._views["papers"]
         view.setFocus()
         view.edit(view.model().index(len(project.papers), 0))

@@ -42,6 +42,7 @@ class Picked(QFrame):
         self.y_field = LengthField("Middle from the near end of the bed", lambda: document.unit)
         self.angle_field = QLineEdit()
         self.angle_field.setAccessibleName("Angle in degrees, counter-clockwise")
+        self._actions = actions
         self._naming = ""
         self._fields: list[QWidget] = []
         self._tools: dict[str, QToolButton] = {}
@@ -80,9 +81,18 @@ class Picked(QFrame):
             return
         self._naming = self._hands.naming(self._selection.dies, self._selection.scraps)
         self._show_place()
+        self._say_where_back()
         held = self._hands.all_held()
         for name, tool in self._tools.items():
             tool.setVisible(name == "put_back" or (name == "release") == held)
+
+    def _say_where_back(self) -> None:
+        """Name the command by where what is picked goes: dies into the drawer, scraps onto the heap."""
+        action, picked = self._actions["put_back"], self._selection
+        words = _back_words(bool(picked.dies), bool(picked.scraps))
+        action.setText(words)
+        action.setToolTip(f"{words} (Del)")
+        self._tools["put_back"].setAccessibleName(words)
 
     def _show_place(self) -> None:
         """Show where what is picked lies now, also while it is in the hand."""
@@ -154,3 +164,9 @@ class Picked(QFrame):
             self._fields.append(tool)
         for field in self._fields:
             row.addWidget(field)
+
+
+def _back_words(dies: bool, scraps: bool) -> str:
+    if dies and scraps:
+        return "Put back in drawer and heap"
+    return "Put back on the heap" if scraps else "Put back in the drawer"

@@ -6,12 +6,21 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import QAbstractItemModel, QAbstractTableModel, QMimeData, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import (
+    QAbstractItemModel,
+    QAbstractTableModel,
+    QMimeData,
+    QModelIndex,
+    QPersistentModelIndex,
+    QSize,
+    Qt,
+)
 from PySide6.QtGui import QFont, QIcon
 from PySide6.QtWidgets import QComboBox, QHeaderView, QStyledItemDelegate, QStyleOptionViewItem, QTableView, QWidget
 
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
+MOST_LETTERS = 16  # width of a column beside the first
 
 
 class CellError(ValueError):
@@ -120,6 +129,12 @@ class ChoiceDelegate(QStyledItemDelegate):
     def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:  # noqa: N802 (Qt's name)
         super().initStyleOption(option, index)
         option.font.setFeature(QFont.Tag("frac"), 1)
+        option.textElideMode = Qt.TextElideMode.ElideMiddle  # long names often differ at their end alone
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: N802 (Qt's name)
+        """Ask for no more than leaves the other columns their room; what is longer is told in full by the tool tip."""
+        hint = super().sizeHint(option, index)
+        return QSize(min(hint.width(), MOST_LETTERS * option.fontMetrics.averageCharWidth()), hint.height())
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:  # noqa: N802
         column = _column(index)

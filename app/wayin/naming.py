@@ -24,7 +24,7 @@ def names_for(outlines: Sequence[Outline], fallback: str, unit: Unit) -> list[st
     for at, outline in enumerate(outlines):
         name = name_for(outline, unit) or (f"{fallback} {at + 1}" if len(outlines) > 1 else fallback)
         names.append(
-            next(n for k in range(1, len(outlines) + 2) if (n := name if k == 1 else f"{name}, {k}") not in names)
+            next(n for k in range(1, len(outlines) + 2) if (n := name if k == 1 else f"{name} ({k})") not in names)
         )
     return names
 

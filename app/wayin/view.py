@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.canvas.paths import path_of
+from app.canvas.paths import path_of, solid_path_of
 from app.canvas.viewing import Viewing, fitted
 from app.look.tokens import LIGHT, Look
 from app.wayin import painting
@@ -222,7 +222,7 @@ class PictureView(QWidget):
 
     def _under(self, at: QPointF) -> int | None:
         """Return the least thing whose border runs about a place, or nearly meets it."""
-        inside = [k for k, t in enumerate(self.tray.things) if path_of(t.outline.solid).contains(at)]
+        inside = [k for k, t in enumerate(self.tray.things) if solid_path_of(t.outline).contains(at)]
         if not inside:
             near = [(self._gap(t.outline, at), k) for k, t in enumerate(self.tray.things)]
             return min(near)[1] if near and min(near)[0] < REACH / self.viewing.scale else None

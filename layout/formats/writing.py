@@ -18,6 +18,7 @@ from layout.model.noted import Extra
 
 LINE = 118  # signs: what is shorter stays on one line
 ENCODER = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
+NO_NAME = frozenset('<>:"/\\|?*')  # no file may have these in its name on some system: Microsoft, "Naming Files"
 EXACT = 2**53  # up to here every whole number is a float of its own
 
 
@@ -80,6 +81,12 @@ def write_bytes(data: bytes, path: Path) -> None:
     except (OSError, ValueError, RuntimeError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise FileError(one_line(f"{path}: not saved ({why}); choose another folder or name")) from error
+
+
+def file_stem(words: str) -> str:
+    """Return words as a file may be named on every system, without an ending; commas and brackets stay."""
+    plain = "".join("-" if c in NO_NAME or not c.isprintable() else c for c in words)
+    return plain.strip(" .") or "untitled"
 
 
 def _replace(data: bytes, target: Path) -> None:

@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QFileDialog
 from svgpathtools import svg2paths
 
 from app.document.state import State
-from app.exporting import KINDS, NO_PLAN, last_folder
+from app.exporting import KINDS, NO_PLAN, last_folder, own_folder
+from app.start import DEMO
 from layout.model.plan import Plan
 from layout.model.project import Project
 from tests.unit.layout.rules.test_easing import bench
@@ -70,3 +71,12 @@ def test_nothing_is_asked_without_a_plan_and_nothing_written_when_refused(window
     window.document.start_with(State(Project(), Plan()), None)
     window.commands.export("png")
     assert told[-1] == NO_PLAN
+
+
+def test_the_demo_is_not_written_among_the_programs_own_files(window, tmp_path):
+    window.document.start_with(window.document.state, DEMO)
+    assert own_folder(window) != DEMO.parent
+    mine = tmp_path / "mine.json"
+    window.settings.remember(mine)
+    window.document.start_with(window.document.state, None)
+    assert own_folder(window) == tmp_path

@@ -179,3 +179,16 @@ def test_the_heap_opens_the_board_and_every_control_has_a_name(planned, qtbot):
         and type(w).__name__ != "QTableCornerButton"
     ]
     assert nameless == []
+
+
+def test_a_new_paper_is_named_on_the_board(planned, editor, qtbot):
+    click(qtbot, editor, *ODD, ODD[0])
+    editor.paper.setFocus()
+    editor.paper.lineEdit().selectAll()
+    qtbot.keyClicks(editor.paper.lineEdit(), "moss")
+    editor.save()
+    project = planned.document.project
+    assert [p.name for p in project.papers] == ["cream", "moss"]
+    assert project.scraps[-1].paper == "moss"
+    planned.document.undo.undo()
+    assert [p.name for p in planned.document.project.papers] == ["cream"]

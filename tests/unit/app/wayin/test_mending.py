@@ -46,4 +46,4 @@ def test_shapes_are_called_by_what_they_look_like_however_they_lie():
     oval = Pose(0, 0, 20).outline(shape_by_name("oval", 50, 30))
     blob = Outline(((0, 0), (30, 2), (22, 9), (40, 30), (9, 12)))
     names = names_for([disc, oval, disc, blob], "die", "mm")
-    assert names == ["circle 33 mm", "oval 50 × 30 mm", "circle 33 mm, 2", "die 4"]
+    assert names == ["circle 33 mm", "oval 50 × 30 mm", "circle 33 mm (2)", "die 4"]

@@ -6,7 +6,7 @@ import stat
 import pytest
 
 from layout.formats import writing
-from layout.formats.writing import write_bytes
+from layout.formats.writing import file_stem, write_bytes
 from layout.model.errors import FileError
 from tests.support.broken_files import as_nobody
 
@@ -88,3 +88,17 @@ def test_what_could_not_be_read_again_is_not_written(tmp_path):
     with pytest.raises(FileError, match="larger than 16 MB"):
         write_bytes(b" " * (16 * 2**20 + 1), tmp_path / "p.json")
     assert os.listdir(tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    ("words", "stem"),
+    [
+        ("Boxes, small (2)", "Boxes, small (2)"),
+        ("tags 1/2", "tags 1-2"),
+        ('a:b*c?"d"', "a-b-c--d-"),
+        ("line\nbreak", "line-break"),
+        (" .. ", "untitled"),
+    ],
+)
+def test_a_file_is_named_as_every_system_allows_and_keeps_commas(words, stem):
+    assert file_stem(words) == stem
