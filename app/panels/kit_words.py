@@ -65,15 +65,24 @@ def pack_words(project: Project) -> str:
 
 
 def time_words(project: Project, plan: Plan, earlier: tuple[Gap, ...] = ()) -> str:
-    """Say how long the passes to come take at her own pace."""
+    """Say how long the passes to come take at her own pace, and from what that is known."""
     passes = plan.passes
     if not passes:
         return "No pass is left."
-    seconds = seconds_left(project, plan, (*earlier, *gaps(project.done.runs)))
+    here = gaps(project.done.runs)
+    seconds = seconds_left(project, plan, (*earlier, *here))
     left = f"{count(passes, 'pass', 'passes')} left"
     if seconds is None:
         return f"{left}; tick two passes off, and your pace tells how long they take."
-    return f"{left}, about {_duration(seconds)} at your pace."
+    pace = _duration(seconds / passes)
+    return f"{left}, about {_duration(seconds)}: {pace} each, as {_learned(len(here), len(earlier))}."
+
+
+def _learned(here: int, earlier: int) -> str:
+    """Say between which ticks the time was taken."""
+    told = [f"{count(here, 'pass', 'passes')} here"] * bool(here)
+    told += [f"{count(earlier, 'pass', 'passes')} of earlier projects"] * bool(earlier)
+    return " and ".join(told) + " took"
 
 
 def answer_words(project: Project, answer: Answer, unit: Unit) -> str:

@@ -26,6 +26,7 @@ from app.panels.tables import CellError, whole
 from app.planner.counting import Answer, Counting
 from layout.geometry.value import replace
 from layout.model.errors import FileError
+from layout.planning.kits import Gap, gaps
 
 if TYPE_CHECKING:
     from app.window import Window
@@ -41,6 +42,8 @@ class KitsDialog(QDialog):
         super().__init__(window)
         self.setWindowTitle("Kits")
         self._window = window
+        self._paced_for: str | None = None  # the project for which the pace of all others was read
+        self._pace: tuple[Gap, ...] = ()
         self.counting = Counting(self)
         self.counting.told.connect(self._show_answer)
         self.counting.failed.connect(self._show_failure)
@@ -70,7 +73,7 @@ class KitsDialog(QDialog):
         self.kits.setText(str(project.kits))
         self.fetch.setText(fetch_words(project, plan))
         self.pack.setText(pack_words(project))
-        self.time.setText(time_words(project, plan))
+        self.time.setText(time_words(project, plan, self._earlier()))
         cells = rows(project, plan)
         self.table.setRowCount(len(cells))
         for row, line in enumerate(cells):
@@ -80,6 +83,14 @@ class KitsDialog(QDialog):
             self.counting.drop()
             self._name_button()
         self.answer.setText("")
+
+    def _earlier(self) -> tuple[Gap, ...]:
+        """Return the times between passes of other projects, read once for each project."""
+        keeper, name = self._window.keeper, self._window.document.project.done.project
+        if self._paced_for != name:
+            runs = (keeper.ask(lambda store: store.passes_elsewhere(name)) if keeper.begun else None) or []
+            self._paced_for, self._pace = name, tuple(gap for made in runs for gap in gaps(made))
+        return self._pace
 
     def ask_or_stop(self) -> None:
         """Ask what can be made, or end the question."""

@@ -268,6 +268,12 @@ class WorkshopWindow(Places, QDialog):
         if path:
             self.deeds.export_to(Path(path), self.picked)
 
+    def show_history(self) -> None:
+        """Show what was cut when, and what was changed."""
+        from app.workshop.history import open_history
+
+        open_history(self._window).finished.connect(lambda _: self.refresh_kinds())
+
     # ---- inside -------------------------------------------------------------------------------------------------
 
     def _change(self, change: Callable[[Thing], None]) -> None:
@@ -359,6 +365,7 @@ class WorkshopWindow(Places, QDialog):
             ("Keep from the project", self.keep_from_project),
             ("Take a drawer in…", self.take_drawer_in),
             ("Give a drawer out…", self.give_drawer_out),
+            ("History…", self.show_history),
         ):
             box.addWidget(_button(text, press))
         box.addStretch(1)

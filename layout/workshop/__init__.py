@@ -7,13 +7,14 @@ import sys
 from pathlib import Path
 
 from layout.model.errors import WorkshopError
-from layout.workshop.chronicle import Entry, KnownProject
+from layout.workshop.chronicle import Entry, Happening, KnownProject
 from layout.workshop.things import Kind, Kit, Model, Thing
 from layout.workshop.workshop import Agreed, Marked, Workshop
 
 __all__ = [
     "Agreed",
     "Entry",
+    "Happening",
     "Kind",
     "Kit",
     "KnownProject",

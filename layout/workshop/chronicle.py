@@ -27,6 +27,17 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
+class Happening:
+    """An entry of the history as a person reads it: `name` of the thing or of the sheets, and how many pieces."""
+
+    entry: Entry
+    name: str
+    pieces: int
+    layout: str
+    newer: bool  # the thing was changed again since
+
+
+@dataclass(frozen=True, slots=True)
 class KnownProject:
     """A project that the workshop knows: where it was last, and how far it is."""
 
@@ -37,6 +48,27 @@ class KnownProject:
     kits: int
     due: int
     done: int
+
+
+_BODY = "iif(json_valid(runs.body), runs.body, '{}')"
+_SHEETS = (
+    "SELECT group_concat(coalesce(json_extract(value, '$.scrap.name'), json_extract(value, '$.scrap.id')), '; ')"
+    f" FROM json_each({_BODY}, '$.taken')"
+)
+_NAME = (
+    f"CASE WHEN record <> '' THEN coalesce(({_SHEETS}), '') ELSE coalesce(things.name, json_extract(after, '$.name'),"
+    " json_extract(before, '$.name'), json_extract(before, '$.id'), '') END"
+)
+_PIECES = (
+    f"coalesce((SELECT sum(value) FROM json_each({_BODY}, '$.made')), 0)"
+    f" + coalesce((SELECT sum(json_extract(value, '$.count')) FROM json_each({_BODY}, '$.spares')), 0)"
+)
+_HAPPENED = (
+    "SELECT history.number, time, what, history.project, record, history.thing, history.undone,"
+    f" {_NAME} AS called, {_PIECES}, coalesce(json_extract({_BODY}, '$.layout.id'), ''),"
+    " bodies.body IS NOT after FROM history LEFT JOIN runs ON runs.id = record AND record <> ''"
+    " LEFT JOIN things ON things.id = history.thing LEFT JOIN bodies ON bodies.thing = history.thing"
+)
 
 
 class Chronicle(Drawer):
@@ -84,6 +116,14 @@ class Chronicle(Drawer):
         return [
             Entry(n, when, what, project, run, thing, bool(gone)) for n, when, what, project, run, thing, gone in rows
         ]
+
+    def happened(self, search: str = "", limit: int = 500) -> list[Happening]:
+        """Return what was done, the newest first, whose words hold every word searched for."""
+        words = search.casefold().split()
+        told = "lower(history.project || ' ' || time || ' ' || what || ' ' || called)"
+        where = " AND ".join(["1", *([f"instr({told}, ?)"] * len(words))])
+        rows = self.base.ask(f"{_HAPPENED} WHERE {where} ORDER BY history.number DESC LIMIT ?", *words, limit)
+        return [Happening(Entry(*row[:6], bool(row[6])), *row[7:10], bool(row[10])) for row in rows]
 
     def walk_back(self, number: int) -> None:
         """Take one change of the drawer back, where nothing came after it. Raises WorkshopError."""

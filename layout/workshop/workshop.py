@@ -142,6 +142,14 @@ class Workshop(Exchange):
         work.do("run", record.id, project.done.project, number[0][0], body)
         work.do("history", now(), "done", project.name, record.id, "", None, None)
 
+    def passes_elsewhere(self, project: str, limit: int = 80) -> list[list[DoneRun]]:
+        """Return the newest passes that stand in other projects, together what was made for one of them."""
+        question = "SELECT id, project, body FROM runs WHERE undone = 0 AND project <> ? ORDER BY rowid DESC LIMIT ?"
+        found: dict[str, list[DoneRun]] = {}
+        for run, made_for, body in self.base.ask(question, project, limit):
+            found.setdefault(made_for, []).append(_record(run, body))
+        return list(found.values())
+
     # ---- one truth -----------------------------------------------------------------------------------------------
 
     def agree(self, project: Project, plan: Plan, path: Path | None = None) -> Agreed:

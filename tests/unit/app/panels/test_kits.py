@@ -127,6 +127,8 @@ def test_the_empty_project_has_words_too() -> None:
 
 def test_the_time_left_is_told_in_minutes_and_hours() -> None:
     project, plan = grid(2, 1, corners=12)
-    assert time_words(project, plan, (Gap(240.0, True),)) == "1 pass left, about 4 minutes at your pace."
+    assert time_words(project, plan, (Gap(240.0, True),)) == (
+        "1 pass left, about 4 minutes: 4 minutes each, as 1 pass of earlier projects took."
+    )
     assert "1 hour 30 minutes" in time_words(project, plan, (Gap(5400.0, True),))
     assert "tick two passes off" in time_words(project, plan)
