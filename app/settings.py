@@ -74,6 +74,12 @@ class Settings(QObject):
         self._store.setValue("files/recent", [str(p) for p in self.recent if p != path])
         self.recent_changed.emit()
 
+    @property
+    def workshop_folder(self) -> Path:
+        """Return the folder where the workshop lives: the one she chose, else the program's own."""
+        chosen = self.value("workshop/folder")
+        return Path(chosen) if chosen else self.folder
+
     def flag(self, name: str) -> bool:
         """Whether something was noted once for good, such as a hint that was read."""
         return str(self._store.value(f"noted/{name}", "")) == "yes"

@@ -164,7 +164,7 @@ class Window(QMainWindow):
         if self._keeper is None:
             from app.workshop.keeper import Keeper
 
-            self._keeper = Keeper(self.document, self.marking, self.messages, self.settings.folder, self)
+            self._keeper = Keeper(self.document, self.marking, self.messages, self.settings.workshop_folder, self)
         return self._keeper
 
     def _make_needs(self) -> Needs:

@@ -110,6 +110,28 @@ class Keeper(QObject):
             path = document.path
             self.ask(lambda store: store.know(document.project, path))
 
+    @property
+    def folder(self) -> Path:
+        """Where the workshop lives."""
+        return self._folder
+
+    def move(self, to: Path, messages: Messages) -> Path | None:
+        """Take the workshop to another folder; returns where the old one is left, None where it was refused.
+
+        A folder that has a workshop already is gone over to as it is, and the old one stays whole where it was.
+        """
+        from layout.workshop.moving import holds_workshop, move_workshop
+
+        self.ask(lambda store: store.worth_keeping, messages)  # there is a file from now on
+        self.close()
+        try:
+            left = self._folder if holds_workshop(to) else move_workshop(self._folder, to)
+        except PlatefulError as error:
+            messages.fault(str(error))
+            return None
+        self._folder = to
+        return left
+
     def close(self) -> None:
         """Close the workshop; it opens again at the next need."""
         if self._store is not None:

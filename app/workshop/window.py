@@ -268,6 +268,30 @@ class WorkshopWindow(Places, QDialog):
         if path:
             self.deeds.export_to(Path(path), self.picked)
 
+    def choose_folder(self) -> None:
+        """Ask for the folder where the workshop lives from now on."""
+        here = str(self._window.keeper.folder)
+        if chosen := QFileDialog.getExistingDirectory(self, "The folder where the workshop lives", here):
+            self.move_to(Path(chosen))
+
+    def move_to(self, folder: Path) -> None:
+        """Take the workshop to a folder, or go over to the one that is there."""
+        from layout.workshop.moving import holds_workshop
+
+        keeper = self._window.keeper
+        if folder.resolve() == keeper.folder.resolve():
+            self.messages.news(f"The workshop lives in {folder} already.")
+            return
+        there = holds_workshop(folder)
+        left = keeper.move(folder, self.messages)
+        if left is None:
+            return
+        self._window.settings.set_value("workshop/folder", str(folder))
+        keeper.agree()
+        self.refresh_kinds()
+        went = "The workshop found in that folder is open now" if there else f"The workshop lives in {folder} now"
+        self.messages.news(f"{went}; the old one is kept in {left}.")
+
     def show_history(self) -> None:
         """Show what was cut when, and what was changed."""
         from app.workshop.history import open_history
@@ -366,6 +390,7 @@ class WorkshopWindow(Places, QDialog):
             ("Take a drawer in…", self.take_drawer_in),
             ("Give a drawer out…", self.give_drawer_out),
             ("History…", self.show_history),
+            ("Folder…", self.choose_folder),
         ):
             box.addWidget(_button(text, press))
         box.addStretch(1)

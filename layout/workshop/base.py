@@ -75,6 +75,10 @@ class Base:
         try:
             self._connection.execute("BEGIN IMMEDIATE")
             try:
+                if not self.path.exists():
+                    raise WorkshopError(
+                        f"the workshop was moved out of {self.folder}; close this window and open it anew"
+                    )
                 work = Writing(self._connection)
                 yield work
                 if work.noted:
@@ -113,7 +117,7 @@ class Base:
         with contextlib.suppress(sqlite3.Error):
             self._connection.close()
         if not self.read_only:
-            with contextlib.suppress(OSError):
+            with contextlib.suppress(OSError):  # also where it was moved elsewhere meanwhile
                 self._note_whole()
 
     # ---- opening -------------------------------------------------------------------------------------------------

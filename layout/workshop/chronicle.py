@@ -123,7 +123,10 @@ class Chronicle(Drawer):
         told = "lower(history.project || ' ' || time || ' ' || what || ' ' || called)"
         where = " AND ".join(["1", *([f"instr({told}, ?)"] * len(words))])
         rows = self.base.ask(f"{_HAPPENED} WHERE {where} ORDER BY history.number DESC LIMIT ?", *words, limit)
-        return [Happening(Entry(*row[:6], bool(row[6])), *row[7:10], bool(row[10])) for row in rows]
+        return [
+            Happening(Entry(n, when, what, project, run, thing, bool(gone)), name, pieces, layout, bool(newer))
+            for n, when, what, project, run, thing, gone, name, pieces, layout, newer in rows
+        ]
 
     def walk_back(self, number: int) -> None:
         """Take one change of the drawer back, where nothing came after it. Raises WorkshopError."""

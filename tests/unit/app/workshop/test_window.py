@@ -297,3 +297,15 @@ def test_a_workshop_that_cannot_be_opened_is_told_in_one_sentence_and_nothing_br
     made.put_into_project()
     made.close()
     shiboken6.delete(made)
+
+
+def test_the_workshop_is_taken_to_a_folder_of_her_choice_and_found_there_again(kept, tmp_path) -> None:
+    before, window = names(kept), kept.owner
+    kept.move_to(tmp_path / "shared")
+    assert names(kept) == before
+    assert "the old one is kept in" in kept.bar.text
+    assert window.settings.workshop_folder == tmp_path / "shared"
+    kept.keep_from_project()
+    assert kept.bar.text == "The workshop has all of it already."
+    kept.move_to(tmp_path / "shared")
+    assert "already" in kept.bar.text
