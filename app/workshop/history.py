@@ -134,7 +134,7 @@ class HistoryDialog(QDialog):
 
     def _lay_out(self) -> None:
         self.search.setAccessibleName("Search the history")
-        self.search.setPlaceholderText("Search by sheet, thing, project or day (2026-11-25)")
+        self.search.setPlaceholderText("Search by sheet, thing, project, day, or “cut”")
         self.search.setClearButtonEnabled(True)
         self.told.setWordWrap(True)
         self.told.setProperty("tone", "quiet")

@@ -361,6 +361,10 @@ class WorkshopWindow(Places, QDialog):
         for button in (self.rename_button, self.apart_button):
             button.setAutoDefault(False)
             places.addWidget(button)
+        places.addWidget(_button("History…", self.show_history))
+        folder = _button("Folder…", self.choose_folder)
+        folder.setToolTip("Choose the folder where the workshop lives")
+        places.addWidget(folder)
         row.addLayout(places)
         row.addLayout(middle, 1)
         row.addLayout(self._for_picked())
@@ -389,8 +393,6 @@ class WorkshopWindow(Places, QDialog):
             ("Keep from the project", self.keep_from_project),
             ("Take a drawer in…", self.take_drawer_in),
             ("Give a drawer out…", self.give_drawer_out),
-            ("History…", self.show_history),
-            ("Folder…", self.choose_folder),
         ):
             box.addWidget(_button(text, press))
         box.addStretch(1)

@@ -71,6 +71,9 @@ _HAPPENED = (
 )
 
 
+_WORDS = "CASE what WHEN 'done' THEN 'cut pass' WHEN 'undone' THEN 'cut taken back' ELSE what END"
+
+
 class Chronicle(Drawer):
     """The drawer with its history and the projects it knows."""
 
@@ -120,7 +123,7 @@ class Chronicle(Drawer):
     def happened(self, search: str = "", limit: int = 500) -> list[Happening]:
         """Return what was done, the newest first, whose words hold every word searched for."""
         words = search.casefold().split()
-        told = "lower(history.project || ' ' || time || ' ' || what || ' ' || called)"
+        told = f"lower(history.project || ' ' || time || ' ' || {_WORDS} || ' ' || called)"
         where = " AND ".join(["1", *([f"instr({told}, ?)"] * len(words))])
         rows = self.base.ask(f"{_HAPPENED} WHERE {where} ORDER BY history.number DESC LIMIT ?", *words, limit)
         return [
