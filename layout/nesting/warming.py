@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import cache
 
 from layout.geometry.outline import Outline
-from layout.nesting.bed import BedJob, DieJob, Effort, SheetJob, lay
+from layout.nesting.bed import lay
+from layout.nesting.job import BedJob, DieJob, Effort, SheetJob
 
 _BED = (0.0, 0.0, 40.0, 40.0)
 

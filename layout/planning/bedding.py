@@ -10,7 +10,9 @@ from layout.geometry.pose import Pose, angle_between
 from layout.geometry.value import Value, replace
 from layout.model.plan import Cut, LaidScrap, PlacedDie, Run
 from layout.model.project import Die, Image, Project, Wanted
-from layout.nesting.bed import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob, lay, metal_of, tight_pose
+from layout.nesting.bed import lay
+from layout.nesting.job import BedAnswer, BedJob, Box, DieJob, Effort, SheetJob
+from layout.nesting.shaped import metal_of, tight_pose
 from layout.planning.clear_rectangle import frame_turns
 from layout.planning.extents import least_box
 from layout.planning.stock import Lying, Pile, Stock, kept_edge, seen_from_sheet

@@ -12,7 +12,7 @@ from layout.geometry.value import replace
 from layout.model.noted import NOTHING, Extra
 from layout.model.plan import Layout, PlacedDie, Plan, Punched, Run
 from layout.model.project import Project
-from layout.nesting.bed import Effort
+from layout.nesting.job import Effort
 from layout.planning.bedding import Bedded, Bench, Sheet, Want
 from layout.planning.choosing import choose_sheets, choose_wants, passes_left
 from layout.planning.cutting_down import Panelled

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon, box
 from layout.geometry.outline import from_polygon
 from layout.geometry.value import replace
 from layout.model.plan import CutDown, Line, StraightCut
-from layout.nesting.bed import Box
+from layout.nesting.job import Box
 from layout.planning.stock import Pile, Stock
 
 SPARE = 0.0

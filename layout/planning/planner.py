@@ -16,7 +16,8 @@ from layout.geometry.value import replace
 from layout.model.flat_profiles import wants_flat
 from layout.model.plan import Plan, Unplaced
 from layout.model.project import Project
-from layout.nesting.bed import WORKERS, Box, Effort
+from layout.nesting.bed import WORKERS
+from layout.nesting.job import Box, Effort
 from layout.nesting.scene import Ints
 from layout.nesting.warming import warm_up
 from layout.planning.bedding import Bench

@@ -12,7 +12,8 @@ from shapely.geometry import Point, Polygon, box
 from layout.geometry.outline import Outline, from_polygon
 from layout.geometry.pose import Pose
 from layout.geometry.value import replace
-from layout.nesting.bed import WORKERS, BedJob, DieJob, Effort, SheetJob, lay
+from layout.nesting.bed import WORKERS, lay
+from layout.nesting.job import BedJob, DieJob, Effort, SheetJob
 from tests.support import shared
 
 # Radius of n equal circles in the unit square (Specht's tables; proven optimal), and the unit square of n circles'
@@ -204,7 +205,8 @@ def test_a_stop_ends_the_search():
 PLAIN = """
 from layout.geometry.compiled import COMPILED
 from layout.geometry.outline import Outline
-from layout.nesting.bed import BedJob, DieJob, Effort, lay
+from layout.nesting.bed import lay
+from layout.nesting.job import BedJob, DieJob, Effort
 slip = Outline.rectangle(40, 20)
 job = BedJob((0.0, 0.0, 66.0, 46.0), (0.0, 0.0, 66.0, 46.0), 1.0, tuple(DieJob(slip, slip, ()) for _ in range(3)))
 answer = lay(job, Effort(6, 30, seed=1))
