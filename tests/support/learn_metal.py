@@ -1,7 +1,7 @@
 """Teaches the network behind layout/formats/pictures/learned.py: `python -m tests.support.learn_metal FOLDER OUT.onnx`.
 
-Needs PyTorch and onnx, which nothing else here does. Pictures are drawn by picture_maker; about 500 of them (7000
-pieces) and 1400 s of two shared cores made resources/tracing/metal.onnx.
+Needs PyTorch and onnx, which nothing else here does. Pictures are drawn by picture_maker; about 800 of them (a third of
+random_look, most on light or mid grounds) and about an hour of two shared cores made resources/tracing/metal.onnx.
 """
 
 from __future__ import annotations

@@ -9,6 +9,7 @@ from shapely.geometry import Polygon
 from layout.formats.pictures.ground import Bits, Ground, summed
 
 SEEN = 0.004  # share of a border that may go unseen without a doubt
+ALIKE = 0.05  # mm: two borders nearer than this are the same
 INSIDE = 0.4  # mm inside a border, where its metal is looked at
 
 
@@ -27,6 +28,11 @@ def combined(unseen: float, dark: float) -> float:
     if dark < 0.3:
         return min(1.0, 0.1 + 14.0 * unseen)
     return min(1.5, 0.25 if unseen < 2 * SEEN else 0.7 + 8.0 * unseen)
+
+
+def twofold(apart: float) -> float:
+    """Return what to add to a border's error (mm) where two ways of finding it lie `apart` (mm)."""
+    return 0.0 if apart < ALIKE else min(1.5, 0.6 * apart)
 
 
 def dark_share(picture: Bits, ground: Ground, shape: Polygon, mm: float) -> float:

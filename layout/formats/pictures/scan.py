@@ -12,7 +12,8 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from layout.formats.pictures.border import Points, edge_levels, follow
-from layout.formats.pictures.doubt import doubt
+from layout.formats.pictures.choosing import Seen, chosen
+from layout.formats.pictures.doubt import doubt, twofold
 from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of
 from layout.formats.pictures.learned import Parted, parted
 from layout.formats.pictures.parting import Mask, Sizes, metal_mask
@@ -25,11 +26,9 @@ from layout.geometry.outline import Outline, from_polygon
 
 RIM = 2.0  # pixels
 ROOM = 3.5  # mm of ground about a thing
-SEARCH = 0.5  # mm to either side of a parted border in which the true one is looked for
-HIDDEN = 0.05  # share of a border without an edge above which shine may have broken a thing to pieces
-GUESSED = 0.02  # share of a border taken for unseen at least where only the learned look parted metal from ground
+SEARCH = 0.8  # mm to either side of a parted border in which the true one is looked for
+DOUBTFUL = 0.4  # mm of doubt about a border that a person is told of
 WORKERS = 2
-Seen = tuple[Polygon, float]  # an outline in pixels, and the share of its border where no edge was seen
 FINEST = 25.4 / 305  # mm: a finer scan is averaged down to about this pixel
 
 
@@ -82,13 +81,12 @@ def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_
         return _outlines_at(picture, ground, place, levels, softness, mm, sizes, usable)
 
     with ThreadPoolExecutor(WORKERS) as pool:
-        seen = [s for found in pool.map(look, places(picture, ground, mm, usable)) for s in found]
-    if any(share > HIDDEN for _, share in seen):
-        seen = _learned(picture, parted(picture, ground, mm, sizes, usable), ground, levels, softness, mm)
-    whole = [s for s in seen if not _runs_out(s[0], picture.shape, usable)]
-    doubtful = sum(share > 0.03 for _, share in whole)
-    doubts = tuple(doubt(picture, ground, shape, share, mm) for shape, share in whole)
-    return Found([s[0] for s in whole], _remarks(len(seen) - len(whole), doubtful), doubts)
+        plain = [s for found in pool.map(look, places(picture, ground, mm, usable)) for s in found]
+    parts = parted(picture, ground, mm, sizes, usable)
+    seen = chosen(plain, _learned(picture, parts, ground, levels, softness, mm), parts.sure, mm)
+    whole = [s for s in seen if not _runs_out(s.shape, picture.shape, usable)]
+    doubts = tuple(doubt(picture, ground, s.shape, s.unseen, mm) + twofold(s.apart) for s in whole)
+    return Found([s.shape for s in whole], _remarks(len(seen) - len(whole), sum(d > DOUBTFUL for d in doubts)), doubts)
 
 
 def _learned(picture: Bits, parts: Parted, ground: Ground, levels: Levels, softness: float, mm: float) -> list[Seen]:
@@ -100,7 +98,7 @@ def _learned(picture: Bits, parts: Parted, ground: Ground, levels: Levels, softn
 
     with ThreadPoolExecutor(WORKERS) as pool:
         found = list(pool.map(look, range(1, count)))
-    return [(f[0], max(f[1], GUESSED)) for f in found if f is not None]
+    return [f for f in found if f is not None]
 
 
 def _at(
@@ -121,7 +119,11 @@ def _at(
     seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), sure]).astype(np.float32)
     rings = _rings(((near == number) * 255).astype(np.uint8))
     found = _outline(seen, rings[0], levels, mm, SEARCH, SEARCH, sure=True) if rings else None
-    return (affinity.translate(found[0], left, top), found[1]) if found is not None else None
+    return _moved(found, left, top) if found is not None else None
+
+
+def _moved(seen: Seen, left: int, top: int) -> Seen:
+    return Seen(affinity.translate(seen.shape, left, top), seen.unseen)
 
 
 def _outlines_at(
@@ -136,7 +138,7 @@ def _outlines_at(
     mask, faint = metal_mask(work, level, ground.noise, ground.spread, mm, sizes)
     seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), faint.astype(np.float32)])
     found = [_outline(seen, rings, levels, mm) for rings in _rings(mask)]
-    return [(affinity.translate(f[0], place.left, place.top), f[1]) for f in found if f is not None]
+    return [_moved(f, place.left, place.top) for f in found if f is not None]
 
 
 def _runs_out(shape: Polygon, size: tuple[int, ...], usable: NDArray[np.bool_] | None) -> bool:
@@ -194,7 +196,7 @@ def _room(ring: Points) -> float:
 def _outline(
     picture: Floats, rings: list[Points], levels: Levels, mm: float, inward: float = 2.0, outward: float = 1.6,
     sure: bool = False,
-) -> tuple[Polygon, float] | None:  # fmt: skip
+) -> Seen | None:  # fmt: skip
     found: list[Points] = []
     unseen: list[NDArray[np.bool_]] = []
     for ring in rings:
@@ -207,7 +209,7 @@ def _outline(
     if shape.geom_type != "Polygon":
         shape = max(shape.geoms, key=lambda g: g.area)
     shape = shape.simplify(0.015 / mm)
-    return (shape, float(np.concatenate(unseen).mean())) if not shape.is_empty else None
+    return Seen(shape, float(np.concatenate(unseen).mean())) if not shape.is_empty else None
 
 
 def _upright(shape: Polygon, mm: float, height: float) -> Outline:
