@@ -77,7 +77,7 @@ def _tile(picture: Bits, ground: Ground, top: int, left: int) -> Floats:
     net = _network()
     net.setInput(_folded(told))
     answer = _unfolded(net.forward())[margin : margin + KEPT, margin : margin + KEPT]
-    return np.asarray(1 / (1 + np.exp(-answer)), np.float32)
+    return np.asarray(1 / (1 + np.exp(-np.clip(answer, -30, 30))), np.float32)
 
 
 def _is_bare(off: Floats, noise: float) -> bool:
