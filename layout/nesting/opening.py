@@ -19,7 +19,7 @@ from layout.nesting.setting import Setting, told
 
 ARRANGEMENTS = 10
 SHEET_ROUNDS = 12
-TRIES = 4  # of one sheet's dies; what still does not fit begins as it fits best
+TRIES = 3  # of one sheet's dies; what still does not fit begins as it fits best
 TRY_ROUNDS = 25
 WORTH_IT = 24  # rounds that one is ready to spend on all dies: a quick look does without
 
