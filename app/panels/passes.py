@@ -23,6 +23,7 @@ from PySide6.QtGui import (
     QColor,
     QDragMoveEvent,
     QDropEvent,
+    QFont,
     QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
@@ -112,12 +113,17 @@ class PassModel(QAbstractListModel):
         if layout == DONE:
             record = done_passes(self._document.project)[run]
             words = done_words(self._document.project, record)
-            return f"{number} · done" if role == Qt.ItemDataRole.DisplayRole else f"{number}: {words}"
+            return done_caption(index.row()) if role == Qt.ItemDataRole.DisplayRole else f"{number}: {words}"
         shown = self._document.plan.layouts[layout]
         if role == Qt.ItemDataRole.DisplayRole:
             return f"{number} · {shown.id}"
         cuts = len(shown.runs[run].cuts) if run < len(shown.runs) else 0
         return f"{number}: layout {shown.id}, run {run + 1} of {len(shown.runs)}, {cuts} dies cut, not done"
+
+
+def done_caption(row: int) -> str:
+    """Return the words under a pass that is ticked off."""
+    return f"Pass {row + 1} · done"
 
 
 class PassDelegate(QStyledItemDelegate):
@@ -150,9 +156,11 @@ class PassDelegate(QStyledItemDelegate):
         self._pictures.clear()
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex) -> QSize:  # noqa: ARG002, N802
-        words = str(index.data())
+        # As wide as its words ever get: chosen they are bold, and the list keeps its widths when a pass is ticked off.
+        bold = QFontMetricsF(self._captioned(bold=True))
+        words = max(bold.horizontalAdvance(w) for w in (str(index.data()), done_caption(index.row())))
         size = self._plate_size()
-        wide = max(size.width(), QFontMetricsF(self._font).horizontalAdvance(words)) + 2 * SPACE
+        wide = max(size.width(), words) + 2 * SPACE
         return QSize(round(wide), round(size.height() + QFontMetricsF(self._font).height() + 2 * SPACE + GAP))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex) -> None:
@@ -170,13 +178,16 @@ class PassDelegate(QStyledItemDelegate):
         if picture is not None:
             left = place.center().x() - picture.width() / picture.devicePixelRatio() / 2
             painter.drawPixmap(round(left), round(place.top() + GAP + 2), picture)
-        made = font(SMALL, bold=chosen)
-        made.setPointSizeF(self._font.pointSizeF())
-        painter.setFont(made)
+        painter.setFont(self._captioned(bold=chosen))
         painter.setPen(QColor(self._look.text))
         painter.drawText(place.adjusted(0, 0, 0, -GAP), _BOTTOM, str(index.data()))
         self._paint_box(painter, self.box(option.rect), bool(index.data(DONE_ROLE)))
         painter.restore()
+
+    def _captioned(self, *, bold: bool) -> QFont:
+        made = font(SMALL, bold=bold)
+        made.setPointSizeF(self._font.pointSizeF())
+        return made
 
     def box(self, rect: QRect) -> QRectF:
         """Return where the box to tick is, in the rectangle of a pass."""

@@ -15,12 +15,13 @@ from PySide6.QtCore import (
     QSize,
     Qt,
 )
-from PySide6.QtGui import QFont, QIcon
+from PySide6.QtGui import QFont, QIcon, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QHeaderView, QStyledItemDelegate, QStyleOptionViewItem, QTableView, QWidget
 
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 MOST_LETTERS = 16  # width of a column beside the first
+LEAST_LETTERS = 15  # width of the first, which says what a row is about
 
 
 class CellError(ValueError):
@@ -162,7 +163,7 @@ class ChoiceDelegate(QStyledItemDelegate):
 
 
 class ItemView(QTableView):
-    """The table as seen; the first column takes the room that is left."""
+    """The table as seen; the first column takes the room that is left, and where that is too little one may scroll."""
 
     def __init__(self, model: ItemTable, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -180,12 +181,28 @@ class ItemView(QTableView):
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         header.setHighlightSections(False)
         header.setMinimumSectionSize(40)
+        header.sectionResized.connect(self._give_names_room)
         self.setEditTriggers(
             QTableView.EditTrigger.DoubleClicked
             | QTableView.EditTrigger.EditKeyPressed
             | QTableView.EditTrigger.AnyKeyPressed
         )
         self.setDragEnabled(bool(model.mimeTypes()))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        super().resizeEvent(event)
+        self._give_names_room(1)
+
+    def _give_names_room(self, changed: int, *_: int) -> None:
+        if changed == 0:
+            return
+        header = self.horizontalHeader()
+        least = LEAST_LETTERS * self.fontMetrics().averageCharWidth() + self.iconSize().width()
+        others = sum(header.sectionSize(k) for k in range(1, header.count()))
+        narrow = self.viewport().width() - others < least
+        header.setSectionResizeMode(0, header.ResizeMode.Fixed if narrow else header.ResizeMode.Stretch)
+        if narrow:
+            header.resizeSection(0, least)
 
     @property
     def rows(self) -> frozenset[int]:
