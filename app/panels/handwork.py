@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QListWidgetItem, QPu
 
 from app.document.state import State
 from app.look.tokens import ROOM, SPACE
+from app.panels.beside import show_beside
 from app.panels.words import count, piece_name
 from layout.geometry.value import replace
 from layout.model.embossing import Turn, folders, turns
@@ -165,9 +166,6 @@ class HandWorkDialog(QDialog):
 def open_hand_work(window: Window) -> HandWorkDialog:
     """Show the hand work beside the window."""
     shown = HandWorkDialog(window)
-    shown.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    scale, room = window.settings.text_scale, window.screen().availableSize()
-    shown.resize(min(round(520 * scale), room.width() - 60), min(round(460 * scale), room.height() - 60))
-    shown.show()
+    show_beside(shown, window, 520, 460)
     shown.list.setFocus()
     return shown

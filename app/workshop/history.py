@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.look.tokens import ROOM, SPACE
 from app.messages.bar import MessageBar
 from app.messages.channel import Messages
+from app.panels.beside import show_beside
 from app.panels.words import count
 from app.workshop.deeds import Deeds
 
@@ -175,10 +176,7 @@ def moment(when: str) -> str:
 def open_history(window: Window) -> HistoryDialog:
     """Show the history beside the window."""
     shown = HistoryDialog(window)
-    shown.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    scale, room = window.settings.text_scale, window.screen().availableSize()
-    shown.resize(min(round(780 * scale), room.width() - 60), min(round(560 * scale), room.height() - 60))
-    shown.show()
+    show_beside(shown, window, 780, 560)
     shown.search.setFocus()
     return shown
 

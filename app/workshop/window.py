@@ -27,6 +27,7 @@ from app.look.theme import look_for
 from app.look.tokens import ROOM, SPACE
 from app.messages.bar import MessageBar
 from app.messages.channel import Messages
+from app.panels.beside import show_beside
 from app.panels.columns import SWATCH
 from app.panels.words import count
 from app.workshop.deeds import Deeds
@@ -407,10 +408,7 @@ class WorkshopWindow(Places, QDialog):
 def open_workshop_window(window: Window) -> WorkshopWindow:
     """Show the workshop beside the window."""
     shown = WorkshopWindow(window)
-    shown.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    scale, room = window.settings.text_scale, window.screen().availableSize()
-    shown.resize(min(round(1000 * scale), room.width() - 60), min(round(620 * scale), room.height() - 60))
-    shown.show()
+    show_beside(shown, window, 1000, 620)
     shown.search.setFocus()
     return shown
 

@@ -23,7 +23,7 @@ OPENED_ROUNDS = 20  # a beginning that was well laid is mended soon or never
 def lay(job: BedJob, effort: Effort) -> BedAnswer | None:
     """Find poses for a bed; None where none was found within the effort. The same seed gives the same answer."""
     setting = Setting(job)
-    opening = Opening(setting, SLACKS[0]) if sum(s.held is None for s in job.sheets) > 1 else None
+    opening = Opening(setting, SLACKS[0], effort) if sum(s.held is None for s in job.sheets) > 1 else None
     for first in range(0, effort.starts, WORKERS):
         found = _throw(setting, opening, effort, first)
         if found is not None:
@@ -48,7 +48,7 @@ def _search(setting: Setting, opening: Opening | None, effort: Effort, number: i
     stands, poses = scene.stands(), setting.poses.copy()
     fresh, rounds = setting.job.begin is None or number > 0, effort.rounds
     seed = (effort.seed * 7919 + number * 104729) % 2**31
-    if fresh and opening is not None and opening.begin(poses, seed, effort):
+    if fresh and opening is not None and opening.begin(poses, seed, effort.stop):
         fresh, rounds = False, min(rounds, OPENED_ROUNDS)
     for slack in SLACKS:
         _, energy = separate(scene, stands, poses, seed, rounds, slack, fresh, effort.stop)

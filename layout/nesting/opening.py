@@ -36,20 +36,21 @@ class _Alone(Value, frozen=True):
 class Opening:
     """The beginnings of a job in which at least two sheets move."""
 
-    def __init__(self, setting: Setting, slack: float) -> None:
+    def __init__(self, setting: Setting, slack: float, effort: Effort) -> None:
         self._setting, self._slack = setting, slack
         self._sheets = Setting(replace(setting.job, dies=(), begin=None))
-        found = (self._alone(k) for k in range(len(setting.job.sheets)))
+        ask_dies = effort.rounds >= WORTH_IT
+        found = (self._alone(k) for k in range(len(setting.job.sheets)) if ask_dies)
         self._alones = sorted((a for a in found if a is not None), key=lambda a: -a.fill)
 
-    def begin(self, poses: Floats, seed: int, effort: Effort) -> bool:
+    def begin(self, poses: Floats, seed: int, stop: Ints) -> bool:
         """Write a beginning into `poses`; False, and nothing written, where no way was found to lay the sheets."""
-        sheets = self._lay_sheets(seed, effort.stop)
+        sheets = self._lay_sheets(seed, stop)
         if sheets is None:
             return False
         poses[: len(sheets)] = sheets
-        for alone in self._alones if effort.rounds >= WORTH_IT else ():
-            self._lay_dies(alone, poses, seed, effort.stop)
+        for alone in self._alones:
+            self._lay_dies(alone, poses, seed, stop)
         return True
 
     def _alone(self, number: int) -> _Alone | None:

@@ -5,13 +5,9 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
-import random
 import shutil
-from collections.abc import Iterator
-from itertools import islice
-from multiprocessing.connection import Connection
+from multiprocessing.context import BaseContext
 from pathlib import Path
 
 import pytest
@@ -20,6 +16,7 @@ from app.start import DEMO
 from layout.formats.project_file import read_project, write_project
 from layout.model.plan import Plan
 from layout.workshop import open_workshop
+from tests.support.killing import breeder_of, told_until_killed
 from tests.support.window_session import Desk, told, work_into
 
 KILLS = int(os.environ.get("PLATEFUL_KILLS", "6"))
@@ -29,13 +26,9 @@ MOMENT = 0.15  # seconds: longer than a gesture takes on a quick machine
 
 
 @pytest.fixture(scope="module")
-def breeder() -> multiprocessing.context.BaseContext:
+def breeder() -> BaseContext:
     """Return what makes children that have loaded everything already, where the system can."""
-    if "forkserver" not in multiprocessing.get_all_start_methods():
-        return multiprocessing.get_context("spawn")
-    context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["tests.support.window_session"])
-    return context
+    return breeder_of("tests.support.window_session")
 
 
 def begin(home: Path) -> Path:
@@ -46,32 +39,6 @@ def begin(home: Path) -> Path:
         write_project(shop.take_over(read_project(DEMO)), path)
     shutil.copy(DEMO.with_name("night-garden.plan.json"), home / "night.plan.json")
     return path
-
-
-def words_until_killed(breeder: multiprocessing.context.BaseContext, home: Path, path: Path, seed: int) -> list[str]:
-    """Start a session and kill it at a moment given by the seed; returns what it told by then."""
-    mine, its = multiprocessing.Pipe(duplex=False)
-    process = breeder.Process(target=work_into, args=(home, path, seed, its))  # type: ignore[attr-defined]
-    process.start()
-    its.close()
-    dice = random.Random(seed)
-    words = list(islice(_heard(mine), dice.randint(0, MOST_TOLD)))
-    process.join(dice.uniform(0.0, MOMENT))
-    assert process.is_alive()
-    process.kill()
-    words += _heard(mine)
-    process.join()
-    process.close()
-    mine.close()
-    return words
-
-
-def _heard(pipe: Connection) -> Iterator[str]:
-    while True:
-        try:
-            yield pipe.recv()
-        except (EOFError, OSError):  # ended, or within a word
-            return
 
 
 def is_nothing_missing(words: list[str], before: str, found: str) -> bool:
@@ -89,16 +56,14 @@ def is_nothing_missing(words: list[str], before: str, found: str) -> bool:
 
 @pytest.mark.timeout(60 + 10 * KILLS)
 @pytest.mark.usefixtures("qapp")
-def test_a_window_killed_at_any_moment_is_back_to_its_last_gesture(
-    tmp_path: Path, breeder: multiprocessing.context.BaseContext
-) -> None:
+def test_a_window_killed_at_any_moment_is_back_to_its_last_gesture(tmp_path: Path, breeder: BaseContext) -> None:
     gestures = on_the_way = 0
     for kill in range(KILLS):
         if kill % FRESH == 0:
             home = tmp_path / f"{kill}"
             path = begin(home)
             before = told(Desk(home, path).document.state)
-        words = words_until_killed(breeder, home, path, kill)
+        words = told_until_killed(breeder, work_into, (home, path, kill), kill, MOST_TOLD, MOMENT)
         gestures += sum(word.startswith("over") for word in words)
         on_the_way += bool(words) and words[-1].startswith("arriving")
         desk = Desk(home, path)

@@ -6,13 +6,10 @@ kill costs a fraction of a second; every moment counts, the opening of workshop 
 
 from __future__ import annotations
 
-import multiprocessing
 import os
-import random
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice
 from multiprocessing.connection import Connection
+from multiprocessing.context import BaseContext
 from pathlib import Path
 
 import pytest
@@ -20,6 +17,7 @@ import pytest
 from layout.formats.project_file import read_project
 from layout.model.plan import Plan
 from layout.workshop import Workshop, open_workshop
+from tests.support.killing import breeder_of, told_until_killed
 from tests.support.marking_session import begin, sheets, work
 
 KILLS = int(os.environ.get("PLATEFUL_KILLS", "8"))
@@ -49,44 +47,14 @@ class Standing:
 
 
 @pytest.fixture(scope="module")
-def breeder() -> multiprocessing.context.BaseContext:
+def breeder() -> BaseContext:
     """Return what makes children that have loaded everything already, where the system can."""
-    if "forkserver" not in multiprocessing.get_all_start_methods():
-        return multiprocessing.get_context("spawn")
-    context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["tests.support.marking_session"])
-    return context
+    return breeder_of("tests.support.marking_session")
 
 
 def child(folder: Path, seed: int, path: Path, pipe: Connection) -> None:
     """Work until killed."""
     work(folder, seed, path, pipe.send)
-
-
-def lines_until_killed(breeder: multiprocessing.context.BaseContext, folder: Path, seed: int, path: Path) -> list[str]:
-    """Start a session, kill it at a moment given by the seed; returns what it told by then."""
-    mine, its = multiprocessing.Pipe(duplex=False)
-    process = breeder.Process(target=child, args=(folder, seed, path, its))  # type: ignore[attr-defined]
-    process.start()
-    its.close()
-    dice = random.Random(seed)
-    lines = list(islice(_told(mine), dice.randint(0, MOST_TOLD)))
-    process.join(dice.uniform(0.0, MOMENT))
-    assert process.is_alive()
-    process.kill()
-    lines += _told(mine)
-    process.join()
-    process.close()
-    mine.close()
-    return lines
-
-
-def _told(pipe: Connection) -> Iterator[str]:
-    while True:
-        try:
-            yield pipe.recv()
-        except (EOFError, OSError):  # ended, or within a line
-            return
 
 
 def standing(shop: Workshop, path: Path) -> Standing:
@@ -103,9 +71,7 @@ def standing(shop: Workshop, path: Path) -> Standing:
 
 
 @pytest.mark.timeout(60 + 10 * KILLS)
-def test_killed_at_any_moment_nothing_before_the_last_gesture_is_missing(
-    tmp_path: Path, breeder: multiprocessing.context.BaseContext
-) -> None:
+def test_killed_at_any_moment_nothing_before_the_last_gesture_is_missing(tmp_path: Path, breeder: BaseContext) -> None:
     over = 0
     for kill in range(KILLS):
         if kill % FRESH == 0:
@@ -114,7 +80,7 @@ def test_killed_at_any_moment_nothing_before_the_last_gesture_is_missing(
             path = begin(folder, "kits")
             with open_workshop(folder) as shop:
                 known = standing(shop, path)
-        lines = lines_until_killed(breeder, folder, kill, path)
+        lines = told_until_killed(breeder, child, (folder, kill, path), kill, MOST_TOLD, MOMENT)
         over += max(0, len(lines) - 1)
         last = Standing.told(lines[-1]) if lines else known
         with open_workshop(folder) as shop:
