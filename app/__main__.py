@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import builtins
 import gc
 import importlib
 import sys
@@ -14,9 +15,11 @@ def main(arguments: list[str]) -> int:
     if arguments[:1] and arguments[0] in WITHOUT_WINDOW:
         return _without_window(arguments)
     gc.disable()  # until the first picture: collecting finds nothing while everything is being made
-    # Before Qt, because Qt for Python reads the source of every module that is imported after it.
-    import layout.formats.plan_file
-    import layout.formats.project_file  # noqa: F401
+    plain_import = builtins.__import__
+    import PySide6.QtCore  # noqa: F401
+
+    # Qt for Python's own import reads the source of every module, for a way of writing that is not used here.
+    builtins.__import__ = plain_import
     from app.start import run_window
 
     return run_window(arguments)

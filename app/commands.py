@@ -7,8 +7,6 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QFileDialog
-
 from app.document import files
 from app.document.faults import dies_of, place_of, scraps_of
 from app.document.state import State
@@ -121,6 +119,8 @@ class Commands:
 
     def open(self) -> None:
         """Ask for a file and open it."""
+        from PySide6.QtWidgets import QFileDialog  # a class with many enumerations, which no start should wait for
+
         start = str(self._window.document.path.parent) if self._window.document.path else ""
         path, _ = QFileDialog.getOpenFileName(self._window, "Open a project or plan", start, files.PROJECT_FILES)
         if path:
@@ -184,6 +184,8 @@ class Commands:
 
     def save_as(self) -> None:
         """Ask for a place and save there."""
+        from PySide6.QtWidgets import QFileDialog
+
         from app.exporting import own_folder
         from layout.formats.writing import file_stem
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from time import thread_time
 from typing import TYPE_CHECKING
 
@@ -17,6 +16,7 @@ from app.canvas.scene import DieItem, Scene, ScrapItem
 from app.canvas.viewing import Viewing
 from app.look.tokens import Look
 from layout.geometry.units import Unit
+from layout.geometry.value import Value, replace
 
 if TYPE_CHECKING:
     from app.chores import Chores
@@ -27,8 +27,7 @@ MOST_MENDED = 6  # things: where more have changed, the picture is painted anew
 PER_THING = 60  # corners that a thing's shadow, hatch and words cost as much as
 
 
-@dataclass(frozen=True, slots=True)
-class Shot:
+class Shot(Value, frozen=True):
     """All that a still picture depends on."""
 
     scene: Scene

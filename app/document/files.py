@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 import shutil
 from pathlib import Path
@@ -119,4 +118,4 @@ def _is_plan(path: Path) -> bool:
             head = file.read(200)
     except OSError:
         return False
-    return json.dumps(PLAN_FORMAT).encode() in head
+    return f'"{PLAN_FORMAT}"'.encode() in head

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-import json
 import re
 import stat
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import msgspec
 
 from layout.formats.fields import Fields, Steps, done
 from layout.formats.values import FieldError, quoted
 from layout.model.errors import FileError
+
+if TYPE_CHECKING:
+    import json
 
 MOST_BYTES = 16 * 2**20  # a project of 300 dies with 600 corners each has 8 MB
 MOST_DIGITS = 4000  # Python refuses to turn longer digit strings into whole numbers
@@ -77,6 +81,16 @@ def _check_header(fields: Fields, kind: str) -> None:
 
 
 def _decode(data: bytes, name: str) -> Any:
+    try:
+        return msgspec.json.decode(data)
+    except (ValueError, RecursionError):
+        return _decode_slowly(data, name)
+
+
+def _decode_slowly(data: bytes, name: str) -> Any:
+    """What the strict and quick reader does not take: either Python's own does, or it can say where the fault lies."""
+    import json
+
     text = _text(data, name)
     if not text.strip():
         raise FileError(f"{name}: the file is empty; open another or an older copy of it")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-import json
 import math
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+import msgspec
 
 from layout.formats.reading import MOST_BYTES, one_line
 from layout.geometry.outline import Outline, Point
@@ -16,10 +18,19 @@ from layout.geometry.pose import Pose
 from layout.model.errors import FileError
 from layout.model.noted import Extra
 
+if TYPE_CHECKING:
+    import json
+
 LINE = 118  # signs: what is shorter stays on one line
-ENCODER = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
 NO_NAME = frozenset('<>:"/\\|?*')  # no file may have these in its name on some system: Microsoft, "Naming Files"
 EXACT = 2**53  # up to here every whole number is a float of its own
+
+
+@cache
+def _encoder() -> json.JSONEncoder:
+    import json  # here, because the window's first picture only reads
+
+    return json.JSONEncoder(ensure_ascii=False, allow_nan=False)
 
 
 def with_extra(known: dict[str, Any], extra: Extra) -> dict[str, Any]:
@@ -138,13 +149,13 @@ def _merged(value: Any, kept: Any) -> Any:
 
 def _parts(value: Any, indent: str, key: str = "") -> Iterator[str]:
     if not _surely_long(value):
-        flat = key + ENCODER.encode(value)
+        flat = key + _encoder().encode(value)
         if len(flat) + len(indent) <= LINE or not value or not isinstance(value, list | dict):
             yield flat
             return
     deeper = indent + " "
     if isinstance(value, dict):
-        yield from _block(f"{key}{{", ((f"{ENCODER.encode(k)}: ", v) for k, v in value.items()), "}", indent)
+        yield from _block(f"{key}{{", ((f"{_encoder().encode(k)}: ", v) for k, v in value.items()), "}", indent)
     elif isinstance(value, Points) or all(_is_point(v) for v in value):
         corners = _flat_points(value)[2:-2].split("], [")
         lines = f",\n{deeper}".join(_filled([f"[{corner}]" for corner in corners]))
@@ -188,10 +199,8 @@ def _room_left(value: Any, room: int) -> int:
 
 def _flat_points(value: list[Any]) -> str:
     """Return points on one line; a library written for it turns numbers into signs many times as fast."""
-    import msgspec  # only writing needs it, and every start would wait for it
-
     flat = msgspec.json.encode(value).decode().replace(",", ", ")
-    return ENCODER.encode(value) if "null" in flat else flat  # a number that is none: refused as ever
+    return _encoder().encode(value) if "null" in flat else flat  # a number that is none: refused as ever
 
 
 def _is_point(value: Any) -> bool:

@@ -6,11 +6,13 @@ have few edges over any x). It never calls a bad outline good; where it is in do
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 DOUBT = 1e-7  # mm: edges nearer than this to touching are left to the thorough check
 LEAST_AREA = 1e-3  # square mm
 LEAST_LENGTHS = DOUBT**4
+LEAST_SWEPT = 1e-4  # square mm: over any outline's length still wider than DOUBT
 
 Ring = Sequence[tuple[float, float]]
 Edge = tuple[float, float, float, float, int, int, int]  # least and greatest x, the same of y, ring, number, edges
@@ -21,7 +23,25 @@ def plainly_simple(outer: Ring, holes: Sequence[Ring]) -> bool:
     rings = (outer, *holes)
     if any(abs(_area(ring)) < LEAST_AREA or _folds(ring) for ring in rings):
         return False
+    if not holes and _star_shaped(outer):
+        return True
     return not _may_touch(rings) and _nested(outer, holes)
+
+
+def _star_shaped(ring: Ring) -> bool:
+    """Whether the corners lie once round their middle, plainly one after another: such a ring cannot cross itself."""
+    mx, my = sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring)
+    ax, ay = ring[-1][0] - mx, ring[-1][1] - my
+    way, rounds = 0.0, 0
+    for x, y in ring:
+        bx, by = x - mx, y - my
+        swept = ax * by - ay * bx
+        way = way or math.copysign(1.0, swept)
+        if swept * way < LEAST_SWEPT:
+            return False
+        rounds += ay <= 0 < by
+        ax, ay = bx, by
+    return rounds == 1
 
 
 def _area(ring: Ring) -> float:

@@ -1,7 +1,5 @@
 """The picture of what lies still: mended or painted between events, it is the one that painting anew gives."""
 
-import dataclasses
-
 import pytest
 from PySide6.QtCore import QEvent, QPointF, QSize
 
@@ -26,7 +24,7 @@ pytestmark = pytest.mark.usefixtures("qapp")
 def shot_of(project, plan, out=(frozenset(), frozenset()), **changes):
     scene = scene_of(project, plan, 0, 0)
     view = Viewing(4.0, 40.0, 380.0)
-    return dataclasses.replace(Shot(scene, out, view, LIGHT, font(SMALL), ALL, "mm", QSize(520, 400), 1.0), **changes)
+    return replace(Shot(scene, out, view, LIGHT, font(SMALL), ALL, "mm", QSize(520, 400), 1.0), **changes)
 
 
 def moved(plan, die, x, y):

@@ -50,6 +50,8 @@ def test_ordinary_outlines_need_no_second_look(n):
     ("outer", "holes"),
     [
         ([(0, 0), (2, 2), (2, 0), (0, 2)], ()),  # crosses itself
+        ([circle(5)[k * 2 % 5] for k in range(5)], ()),  # goes twice round its middle
+        ([circle(7)[-k * 3 % 7] for k in range(7)], ()),  # thrice, the other way
         ([(0, 0), (4, 0), (4, 4), (2, 0), (0, 4)], ()),  # touches itself
         ([(0, 0), (4, 0), (2, 0)], ()),  # encloses nothing
         ([(0, 0), (4, 0), (4, 4), (4, 2), (4, 5), (0, 4)], ()),  # folds back
