@@ -29,13 +29,13 @@ ROOM = 3.5  # mm of ground about a thing
 SEARCH = 0.8  # mm to either side of a parted border in which the true one is looked for
 DOUBTFUL = 0.4  # mm of doubt about a border that a person is told of
 WORKERS = 2
-FINEST = 25.4 / 305  # mm: a finer scan is averaged down to about this pixel
+FINEST = 25.4 / 295  # mm: a finer scan is averaged down to about this pixel, as long as that is whole pixels
 
 
 def trace_scan(picture: Bits, dpi: float) -> Traced:
     """Find every die on a scan (BGR or grey, 8 bit); the origin is the picture's lower left corner, y up, mm."""
     mm = 25.4 / dpi
-    shrink = max(1, int(FINEST / mm + 0.01))
+    shrink = averaged(mm)
     work = shrunk(picture, shrink)
     found = outlines_in(work, mm * shrink, Sizes())
     height = picture.shape[0] * mm
@@ -44,6 +44,11 @@ def trace_scan(picture: Bits, dpi: float) -> Traced:
     errors = tuple(round(least + d, 2) for d in found.doubts)
     said = found.remarks + touching(outlines, "scan again")
     return Traced(outlines, mm, said, round(least + found.doubt, 2), errors)
+
+
+def averaged(mm: float) -> int:
+    """Return how many pixels of `mm` become one, across and down: finer than `FINEST` costs time and tells no more."""
+    return max(1, int(FINEST / mm))
 
 
 def shrunk(picture: Bits, by: int) -> Bits:

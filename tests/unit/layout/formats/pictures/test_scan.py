@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon, box
 
-from layout.formats.pictures.scan import trace_scan
+from layout.formats.pictures.scan import averaged, trace_scan
 from tests.support.border_distance import border_distance, paired
 from tests.support.picture_maker import Look, scan
 
@@ -35,6 +35,10 @@ def test_the_origin_is_the_lower_left_corner_and_y_points_up() -> None:
     (outline,) = trace_scan(made.pixels, made.dpi).outlines
     assert outline.polygon.centroid.distance(Point(15, 40)) < 0.03
     assert outline.area == pytest.approx(ring.area, rel=0.01)
+
+
+def test_what_is_finer_than_300_dpi_is_averaged_down_to_it() -> None:
+    assert [averaged(25.4 / dpi) for dpi in (150, 300, 400, 600, 1200)] == [1, 1, 1, 2, 4]
 
 
 def test_600_dpi_and_300_dpi_agree() -> None:
