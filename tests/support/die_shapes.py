@@ -153,6 +153,7 @@ def scatter(
     gap: float,
     kept_free: Polygon | None = None,
     band: tuple[float, float] | None = None,
+    half_sizes: tuple[float, float] = (9, 26),
 ) -> list[Polygon]:
     """Turned die bodies lying apart in a rectangle (mm): at least `gap` from each other, 4 mm from its sides."""
     taken: list[Polygon] = [kept_free] if kept_free is not None else []
@@ -161,7 +162,7 @@ def scatter(
         if len(placed) == count:
             break
         body = affinity.rotate(
-            die_body(rng, rng.uniform(9, 26), band=None if band is None else rng.uniform(*band)),
+            die_body(rng, rng.uniform(*half_sizes), band=None if band is None else rng.uniform(*band)),
             rng.uniform(0, 360),
             origin=(0, 0),
         )

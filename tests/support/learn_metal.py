@@ -22,6 +22,7 @@ from layout.formats.pictures.ground import ground_of
 from tests.support.die_shapes import scatter
 from tests.support.looks import GROUNDS, random_look, varied_look
 from tests.support.picture_maker import coverage, scan
+from tests.support.shine import TAUGHT, odder
 
 PIECE, SHOWN, BATCH = 320, 288, 8
 WIDTHS = (16, 24, 32, 48, 64)
@@ -32,9 +33,13 @@ def pieces(seed: int, count: int = 14) -> list[np.ndarray]:
     """Draw one picture; its pieces as pixels, ground and how much of each pixel metal covers (all 8 bit)."""
     rng = np.random.default_rng(10**6 + seed)
     varied = varied_look(rng, GROUNDS[seed % 6] if rng.random() < 0.6 else "light")
-    look = random_look(rng) if seed % 5 == 0 else varied
+    look = random_look(rng) if seed % 4 == 0 else varied
+    look = odder(rng, look, TAUGHT) if seed % 3 == 0 else look
     dpi = float(rng.uniform(210, 390))
-    bodies = scatter(rng, 6, 85, 70, float(rng.uniform(0.8, 4)), band=BANDS[int(rng.integers(4))])
+    half_sizes = (5, 12) if seed % 7 == 0 else (9, 26)
+    bodies = scatter(
+        rng, 6, 85, 70, float(rng.uniform(0.8, 4)), band=BANDS[int(rng.integers(4))], half_sizes=half_sizes
+    )
     made = scan(rng, 85, 70, dpi, look=look, bodies=bodies)
     level = np.clip(ground_of(made.pixels, 25.4 / dpi, to_rim=True).level(), 0, 255).round().astype(np.uint8)
     metal = np.zeros(level.shape[:2], np.float32)

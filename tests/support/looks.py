@@ -53,6 +53,11 @@ class Look:
     edge_bands: int = 0
     stripes: float = 0.0
     sharpen: float = 0.0
+    # what tests/support/shine.py adds
+    shine_kind: str = ""
+    shine_power: float = 0.0
+    pattern: str = ""
+    pattern_power: float = 0.0
 
 
 def random_look(rng: Random, photo: bool = False) -> Look:

@@ -19,6 +19,7 @@ from shapely.geometry import Polygon, box
 from tests.support import surfaces
 from tests.support.die_shapes import FINE, scatter
 from tests.support.looks import Look, random_look
+from tests.support.shine import patterned, shone
 
 Random = np.random.Generator
 Floats = NDArray[np.float32]
@@ -180,7 +181,7 @@ def _ground(rng: Random, size: tuple[int, int], scale: float, look: Look) -> Flo
     far = ((rows / size[0] - 0.5) ** 2 + (columns / size[1] - 0.5) ** 2) * 2
     shade *= 1 - look.vignette * far
     grain = look.texture * (0.6 * _smooth_noise(rng, size, 0.25 * scale) + 0.5 * _smooth_noise(rng, size, 1.2 * scale))
-    grain = grain + surfaces.woven(rng, size, scale, look)
+    grain = grain + surfaces.woven(rng, size, scale, look) + patterned(rng, size, scale, look)
     return (np.array(look.ground, np.float32)[None, None] * shade[..., None] + grain[..., None]).astype(np.float32)
 
 
@@ -226,6 +227,7 @@ def _metal(
                 )
         shine += look.ridge * line
     shine = surfaces.faced(rng, shine, mask, scale, look)
+    shine = shone(rng, shine, mask, scale, look)
     tint = (1 + rng.normal(0, 0.015, 3)) * (1.0 if look.metal_tint is None else np.array(look.metal_tint))
     return (np.clip(shine, 5, 255)[..., None] * tint).astype(np.float32)
 
