@@ -34,18 +34,14 @@ def shone(rng: Random, shine: Floats, body: Floats, scale: float, look: Look) ->
     """Lay a look's further kind of shine on a thing's face; `body` is how much of each pixel it covers."""
     if not look.shine_kind:
         return shine
-    made = {"conic": _conic, "contour": _contour, "blotches": _blotches, "panes": _panes,
-            "hammered": _hammered, "ribbed": _ribbed, "spots": _spots, "horizon": _horizon}[look.shine_kind]  # fmt: skip
-    return np.asarray(shine + look.shine_power * made(rng, body, scale), np.float32)
+    return np.asarray(shine + look.shine_power * SHINES[look.shine_kind](rng, body, scale), np.float32)
 
 
 def patterned(rng: Random, size: tuple[int, int], scale: float, look: Look) -> Floats:
     """Draw a look's pattern on the ground."""
     if not look.pattern:
         return np.zeros(size, np.float32)
-    made = {"ruled": _ruled, "dots": _dots, "checks": _checks, "marbled": _marbled, "speckled": _speckled,
-            "pool": _pool}[look.pattern]  # fmt: skip
-    return np.asarray(look.pattern_power * made(rng, size, scale), np.float32)
+    return np.asarray(look.pattern_power * PATTERNS[look.pattern](rng, size, scale), np.float32)
 
 
 def _around(rng: Random, size: tuple[int, ...]) -> tuple[Floats, Floats]:
@@ -59,7 +55,7 @@ def _noise(rng: Random, size: tuple[int, ...], cell: float) -> Floats:
     return np.asarray(cv2.resize(small, (size[1], size[0]), interpolation=cv2.INTER_CUBIC), np.float32)
 
 
-def _conic(rng: Random, body: Floats, scale: float) -> Floats:
+def _conic(rng: Random, body: Floats, _: float) -> Floats:
     """Metal turned on a lathe: bright rays from a point."""
     x, y = _around(rng, body.shape)
     ray = np.cos(int(rng.integers(1, 4)) * (np.arctan2(y, x) - rng.uniform(0, 6.3)))
@@ -157,4 +153,10 @@ def _speckled(rng: Random, size: tuple[int, int], scale: float) -> Floats:
 def _pool(rng: Random, size: tuple[int, int], scale: float) -> Floats:
     """The light of a lamp: a bright pool whose rim fades."""
     x, y = _around(rng, size)
-    return np.asarray(3 * np.exp(-np.hypot(x, y) ** 2 / (rng.uniform(25, 60) * scale) ** 2))
+    return np.asarray(3 * np.exp(-(np.hypot(x, y) ** 2) / (rng.uniform(25, 60) * scale) ** 2))
+
+
+SHINES = {"conic": _conic, "contour": _contour, "blotches": _blotches, "panes": _panes, "hammered": _hammered,
+          "ribbed": _ribbed, "spots": _spots, "horizon": _horizon}  # fmt: skip
+PATTERNS = {"ruled": _ruled, "dots": _dots, "checks": _checks, "marbled": _marbled, "speckled": _speckled,
+            "pool": _pool}  # fmt: skip
