@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QToolButton, QWidget
 
 from app.document.document import Document
+from app.look.eliding import ShortLabel
+from app.look.flowing import Flow
 from app.look.icons import icon
 from app.look.tokens import GAP, ROOM, SPACE, Look
 from app.planner.planning import Planning
@@ -24,14 +26,13 @@ class Header(QFrame):
         super().__init__(parent)
         self.setProperty("bar", True)
         self._document, self._planning, self._actions = document, planning, actions
-        self._name = QLabel()
-        self._name.setTextFormat(Qt.TextFormat.PlainText)
+        self._name = ShortLabel(30, grows=False)
         self._name.setProperty("rank", "large")
         self._kits = QLabel()
         self._kits.setProperty("tone", "quiet")
-        self._told = QLabel()
+        self._told = ShortLabel(12)
         self._told.setProperty("tone", "quiet")
-        self._told.setAccessibleName("How planning goes")
+        self._told.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self._going = QProgressBar()
         self._going.setRange(0, 1000)
         self._going.setTextVisible(False)
@@ -74,7 +75,6 @@ class Header(QFrame):
         self._going.setVisible(running)
         self._going.setValue(round(self._planning.share * 1000))
         self._told.setText(self._planning.words)
-        self._told.setVisible(bool(self._planning.words))
         if hasattr(self, "_look"):
             self.plan_button.setIcon(icon("stop" if running else "plan", self._look.on_accent))
 
@@ -91,23 +91,29 @@ class Header(QFrame):
         return tool
 
     def _lay_out(self) -> None:
-        row = QHBoxLayout(self)
+        """Lay four groups: in one row where there is room, which keeps its room for what planning will say."""
+        row = Flow(self, gap=ROOM)
         row.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
-        row.setSpacing(GAP)
-        row.addWidget(self._name)
-        row.addSpacing(GAP)
-        row.addWidget(self._kits)
-        row.addSpacing(ROOM)
-        for tool in self._tools[: len(LEFT)]:
-            row.addWidget(tool)
-        row.addSpacing(ROOM)
-        for tool in self._tools[len(LEFT) :]:
-            row.addWidget(tool)
-        row.addStretch(1)
-        row.addWidget(self._told)
-        row.addSpacing(GAP)
-        row.addWidget(self._going)
-        row.addSpacing(GAP)
-        row.addWidget(self.guide_button)
-        row.addSpacing(GAP)
-        row.addWidget(self.plan_button)
+        tools, last = self._tools, _group(self._told, self._going, self.guide_button, self.plan_button, gap=SPACE)
+        keep = self._going.sizePolicy()
+        keep.setRetainSizeWhenHidden(True)
+        self._going.setSizePolicy(keep)
+        last.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        for group in (
+            _group(self._name, self._kits, gap=SPACE),
+            _group(*tools[: len(LEFT)], gap=GAP),
+            _group(*tools[len(LEFT) :], gap=GAP),
+            last,
+        ):
+            row.addWidget(group)
+
+
+def _group(*parts: QWidget, gap: int) -> QWidget:
+    group = QWidget()
+    group.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+    row = QHBoxLayout(group)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(gap)
+    for part in parts:
+        row.addWidget(part)
+    return group

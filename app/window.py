@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
+LEFT_SHARE = 0.35  # of the window's width, at most
 ON_FROM_THE_START = (
     "fold_left",
     "fold_right",
@@ -47,7 +48,7 @@ ON_FROM_THE_START = (
     "layer_metal",
     "layer_cuts",
 )
-BELOW = 42  # height of the strip under the plate, which must not jump when something is picked
+BELOW = 42  # least height of the strip under the plate, kept from before there is anything in it
 
 
 class Window(QMainWindow):
@@ -59,6 +60,7 @@ class Window(QMainWindow):
         self._needs: Needs | None = None
         self._picked: Picked | None = None
         self._keeper: Keeper | None = None
+        self._shared_at = 0.0  # the text size for which the width was shared out
         self._dress_program()
         self.messages = Messages(self)
         self.document = Document(self)
@@ -91,27 +93,22 @@ class Window(QMainWindow):
 
     def _put_together(self) -> None:
         self.across = QSplitter(Qt.Orientation.Horizontal)
-        plate = QWidget()
-        under = _stacked(plate)
-        self.above = under
-        under.addWidget(self.canvas, 1)
         self.below = QFrame()
         self.below.setProperty("strip", True)
-        under.addWidget(self.below)
-        for part in (self.left, plate, self.answers):
+        for part in (self.left, self.canvas, self.answers):
             self.across.addWidget(part)
         self.across.setStretchFactor(1, 1)
         self.across.setCollapsible(1, False)
-        self.across.setSizes([SIDE_WIDTH + 100, USUAL_SIZE[0] - 2 * SIDE_WIDTH - 100, SIDE_WIDTH])
         self.strip = QFrame()
         self.strip.setProperty("strip", True)
         _stacked(self.strip).addWidget(self.passes)
         middle = QWidget()
-        box = _stacked(middle)
+        box = self.column = _stacked(middle)
         for part in (self.header, self.bar):
             box.addWidget(part)
         box.addWidget(self.across, 1)
-        box.addWidget(self.strip)
+        for part in (self.below, self.strip):
+            box.addWidget(part)
         self.setCentralWidget(middle)
         self.setAcceptDrops(True)
         self.resize(*USUAL_SIZE)
@@ -202,7 +199,7 @@ class Window(QMainWindow):
 
         hints = Hints(self.settings)
         if hints.left:
-            self.above.insertWidget(0, hints)
+            self.column.insertWidget(self.column.indexOf(self.across), hints)
 
     def set_look(self) -> None:
         """Dress the whole window as the settings and the system say."""
@@ -212,10 +209,19 @@ class Window(QMainWindow):
         for part in (self.canvas, self.answers, self.passes, self.header):
             part.set_look(look, scale)
         self.bar.set_look(look)
-        self.below.setFixedHeight(round(BELOW * scale))
+        self.below.setMinimumHeight(round(BELOW * scale))
+        self._share_width(scale)
         for late in (self._needs, self._picked):
             if late is not None:
                 late.set_look(look, scale)
+
+    def _share_width(self, scale: float) -> None:
+        """Give what is needed and owned more room where text is larger, yet never more than the plate has."""
+        if scale == self._shared_at:
+            return
+        self._shared_at, whole = scale, max(self.across.width(), self.width())
+        left = min(round((SIDE_WIDTH + 100) * scale), round(whole * LEFT_SHARE))
+        self.across.setSizes([left, whole - left - SIDE_WIDTH, SIDE_WIDTH])
 
     def _dress_program(self) -> tuple[Look, float]:
         app = QApplication.instance()

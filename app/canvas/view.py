@@ -43,7 +43,7 @@ class PlateView(QWidget):
         self._scene: Scene | None = None
         self.still = Still(self.update)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(260, 240)
+        self.setMinimumSize(260, 120)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
 
     @property

@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -23,7 +22,7 @@ from PySide6.QtWidgets import (
 from app.guide.book import Page, page_layout, paint_guide, paint_page
 from app.guide.printing import PaperError, chosen_pages, chosen_sheet
 from app.guide.sheet import SHEETS, Sheet
-from app.look.scrolling import scrolled
+from app.look.scrolling import Column, scrolled
 from app.look.tokens import ROOM, SPACE
 from layout.formats.writing import file_stem
 from layout.model.errors import FileError
@@ -86,7 +85,7 @@ class PagesDialog(QDialog):
         self._place = QLabel()
         self.paper = choice("Paper in the printer", [one.name for one in SHEETS.values()])
         self.paper.setCurrentText(sheet.name)
-        self._column = QScrollArea()
+        self._column = Column()
         self.said = QLabel()
         self.said.setWordWrap(True)
         self.said.setTextFormat(Qt.TextFormat.PlainText)

@@ -9,15 +9,23 @@ USUAL = 18.0
 """Height of a line of text at its usual size, in pixels."""
 
 
-def scrolled(column: QLayout, area: QScrollArea | None = None) -> QScrollArea:
+class Column(QScrollArea):
+    """Scrolls up and down only: as wide as what is in it needs, and of any height."""
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 (Qt's name)
+        least, body = super().minimumSizeHint(), self.widget()
+        wide = body.minimumSizeHint().width() if body is not None else 0
+        return QSize(wide + self.verticalScrollBar().sizeHint().width(), least.height())
+
+
+def scrolled(column: QLayout, area: Column | None = None) -> Column:
     """Return a column in an area that scrolls up and down only."""
-    area, body = area or QScrollArea(), QWidget()
+    area, body = area or Column(), QWidget()
     body.setLayout(column)
     area.setWidget(body)
     area.setWidgetResizable(True)
     area.setFrameShape(QFrame.Shape.NoFrame)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    area.setMinimumWidth(body.minimumSizeHint().width() + area.verticalScrollBar().sizeHint().width())
     return area
 
 

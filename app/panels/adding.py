@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QPushButton, QWidget
+from collections.abc import Sequence
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.document.asking import ask, free_id
 from app.document.document import Document
+from app.look.flowing import Flow
 from app.look.tokens import GAP
 from app.panels.columns import sheet_of
 from app.panels.paperbox import PaperBox, new_paper_words
@@ -17,17 +20,17 @@ from layout.geometry.value import replace
 from layout.model.project import Die, Scrap, Wanted
 
 
+LETTERS, DIGITS = 9, 4  # room that a field of words or of a number keeps, however narrow the form
+
+
 class Adding(QWidget):
-    """A row of labelled fields with a button; it keeps in step with the document."""
+    """Labelled fields side by side, then a button and a word; it keeps in step with the document."""
 
     refused = Signal(str)
 
     def __init__(self, document: Document, title: str) -> None:
         super().__init__()
         self.document = document
-        self.grid = QGridLayout(self)
-        self.grid.setContentsMargins(0, GAP, 0, 0)
-        self.grid.setSpacing(GAP)
         self.button = QPushButton(title)
         self.button.clicked.connect(self._press)
         self.told = QLabel()
@@ -36,20 +39,24 @@ class Adding(QWidget):
         for signal in (document.replaced, document.project_changed):
             signal.connect(self.refresh)
 
+    def lay_out(self, fields: Sequence[tuple[str, QWidget]], *below: QWidget) -> None:
+        """Lay the named fields and the button into the form, and what comes below them."""
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, GAP, 0, 0)
+        column.setSpacing(GAP)
+        row = Flow(gap=GAP)
+        for name, field in fields:
+            row.addWidget(Labelled(name, field))
+        row.addWidget(self.button)
+        column.addLayout(row)
+        for widget in below:
+            column.addWidget(widget)
+
     def refresh(self) -> None:
         """Read the document again."""
 
     def add(self) -> None:
         """Add the thing; raises ValueError with a sentence."""
-
-    def field(self, row: int, column: int, name: str, widget: QWidget, span: int = 1) -> None:
-        """Lay one labelled field into the form."""
-        label = QLabel(name)
-        label.setBuddy(widget)
-        label.setProperty("tone", "quiet")
-        widget.setAccessibleName(name)
-        self.grid.addWidget(label, row * 2, column, 1, span)
-        self.grid.addWidget(widget, row * 2 + 1, column, 1, span)
 
     def _press(self) -> None:
         try:
@@ -74,13 +81,9 @@ class AddPiece(Adding):
     def __init__(self, document: Document) -> None:
         super().__init__(document, "Add")
         self.shape, self.paper, self.number, self.kits = QComboBox(), QComboBox(), NumberField(), NumberField()
-        self.field(0, 0, "Shape", self.shape)
-        self.field(0, 1, "Paper", self.paper)
-        self.field(0, 2, "A kit", self.number)
-        self.grid.addWidget(self.button, 1, 3)
-        self.field(1, 0, "Kits to make", self.kits)
-        self.grid.setColumnStretch(0, 1)
-        self.grid.setColumnStretch(1, 1)
+        self.lay_out(
+            (("Shape", self.shape), ("Paper", self.paper), ("A kit", self.number)), Labelled("Kits to make", self.kits)
+        )
         self.kits.editingFinished.connect(self._kits)
         self.refresh()
 
@@ -116,13 +119,7 @@ class AddScrap(Adding):
     def __init__(self, document: Document) -> None:
         super().__init__(document, "Add")
         self.sides, self.paper, self.number = QLineEdit(), PaperBox(), NumberField()
-        self.field(0, 0, "Two sides", self.sides)
-        self.field(0, 1, "Paper", self.paper)
-        self.field(0, 2, "Sheets", self.number)
-        self.grid.addWidget(self.button, 1, 3)
-        self.grid.addWidget(self.told, 2, 0, 1, 4)
-        self.grid.setColumnStretch(0, 1)
-        self.grid.setColumnStretch(1, 1)
+        self.lay_out((("Two sides", self.sides), ("Paper", self.paper), ("Sheets", self.number)), self.told)
         self.sides.textChanged.connect(lambda: say_sides(self))
         self.sides.returnPressed.connect(self.button.click)
         self.refresh()
@@ -151,10 +148,7 @@ class AddShape(Adding):
     def __init__(self, document: Document) -> None:
         super().__init__(document, "Add")
         self.name, self.sides = QLineEdit(), QLineEdit()
-        self.field(0, 0, "New label die", self.name)
-        self.field(0, 1, "Cuts two sides", self.sides)
-        self.grid.addWidget(self.button, 1, 2)
-        self.grid.addWidget(self.told, 2, 0, 1, 3)
+        self.lay_out((("New label die", self.name), ("Cuts two sides", self.sides)), self.told)
         self.name.setPlaceholderText("label")
         self.name.returnPressed.connect(self.sides.setFocus)
         self.sides.textChanged.connect(lambda: say_sides(self))
@@ -202,7 +196,40 @@ class NumberField(QLineEdit):
     def __init__(self) -> None:
         super().__init__("1")
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:  # noqa: N802 (Qt's name)
+        return super().minimumSizeHint() + QSize(DIGITS * self.fontMetrics().averageCharWidth(), 0)
 
     def number(self) -> int:
         """Return the number; raises ValueError with a sentence."""
         return whole(self.text().strip(), "pieces", 1)
+
+
+class Labelled(QWidget):
+    """A field below its name."""
+
+    def __init__(self, name: str, field: QWidget) -> None:
+        super().__init__()
+        self._field = field
+        label = QLabel(name)
+        label.setBuddy(field)
+        label.setProperty("tone", "quiet")
+        field.setAccessibleName(name)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(GAP)
+        column.addWidget(label)
+        column.addWidget(field)
+        if isinstance(field, NumberField):
+            column.setAlignment(field, Qt.AlignmentFlag.AlignLeft)
+            self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        else:
+            field.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+            self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 (Qt's name)
+        least = super().minimumSizeHint()
+        if isinstance(self._field, NumberField):
+            return least
+        return least.expandedTo(QSize((LETTERS + 4) * self._field.fontMetrics().averageCharWidth(), 0))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from app.look.tokens import ROOM, SPACE
 from app.settings import Settings
@@ -27,14 +27,11 @@ class Hints(QFrame):
         self.next.clicked.connect(self._read)
         self.no_more = QPushButton("No more hints")
         self.no_more.clicked.connect(self._read_all)
-        row = QHBoxLayout()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
+        row.addWidget(self._text, 1)
         row.addWidget(self.next)
         row.addWidget(self.no_more)
-        row.addStretch(1)
-        box = QVBoxLayout(self)
-        box.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
-        box.addWidget(self._text)
-        box.addLayout(row)
         self._show()
 
     @property

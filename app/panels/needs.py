@@ -6,12 +6,14 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QSize, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QTabWidget, QVBoxLayout, QWidget
 
 from app.canvas.canvas import DIE_MIME, SCRAP_MIME
 from app.document.asking import ask, removed, replaced
 from app.document.document import Document
 from app.document.selection import Selection
+from app.look.flowing import Flow
+from app.look.scrolling import scrolled
 from app.look.tokens import GAP, LIGHT, SPACE, Look
 from app.panels.adding import Adding, AddPiece, AddScrap, AddShape
 from app.panels.columns import Columns
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     from app.chores import Chores
 
 LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine", "On the plate")
+LEAST_ROWS = 4  # lines that a table keeps where a leaf is too high for the window and scrolls
 FIELD_LEAVES = {"wanted": 0, "dies": 1, "punches": 1, "scraps": 2, "papers": 3}
 
 Part = QWidget | list[QPushButton]
@@ -95,7 +98,7 @@ class Needs(QTabWidget):
         if at in self._made:
             return
         self._made.add(at)
-        box = QVBoxLayout(self.widget(at))
+        box = QVBoxLayout()
         box.setContentsMargins(SPACE, SPACE, SPACE, SPACE)
         box.setSpacing(SPACE - 2)
         parts = self._makers[at]()
@@ -106,6 +109,9 @@ class Needs(QTabWidget):
                 box.addWidget(part, 1 if isinstance(part, ItemView) else 0)
         if not any(isinstance(part, ItemView) for part in parts):
             box.addStretch(1)
+        around = QVBoxLayout(self.widget(at))
+        around.setContentsMargins(0, 0, 0, 0)
+        around.addWidget(scrolled(box))
 
     def _needed(self) -> list[Part]:
         wanted = self._table("wanted", "Pieces a kit needs", self._columns.wanted())
@@ -114,7 +120,6 @@ class Needs(QTabWidget):
     def _drawer(self) -> list[Part]:
         dies = self._table("dies", "Dies in the drawer", self._columns.dies(), DIE_MIME)
         punches = self._table("punches", "Hand punches", self._columns.punches())
-        punches.setMaximumHeight(round(130 * self._text_scale))
         onto = self._button("Put on the plate", lambda: self._ask_each("dies", self.put_on_asked))
         add = self._form(AddShape(self._document))
         brought = self._button("Bring in…", self.way_in_asked.emit)
@@ -170,7 +175,11 @@ class Needs(QTabWidget):
     def _fit(self, view: ItemView) -> None:
         side = round(20 * self._text_scale)
         view.setIconSize(QSize(side, side))
-        view.verticalHeader().setDefaultSectionSize(round(30 * self._text_scale))
+        row = round(30 * self._text_scale)
+        view.verticalHeader().setDefaultSectionSize(row)
+        view.setMinimumHeight(LEAST_ROWS * row)
+        if view is self._views.get("punches"):
+            view.setMaximumHeight(LEAST_ROWS * row)  # few own many: the room is for the dies
 
     def _button(self, text: str, press: Callable[[], None]) -> QPushButton:
         button = QPushButton(text)
@@ -216,12 +225,10 @@ class Needs(QTabWidget):
             signal.emit(getattr(self._document.project, field)[row].id)
 
 
-def _row(buttons: list[QPushButton]) -> QHBoxLayout:
-    row = QHBoxLayout()
-    row.setSpacing(GAP)
+def _row(buttons: list[QPushButton]) -> Flow:
+    row = Flow(gap=GAP)
     for button in buttons:
         row.addWidget(button)
-    row.addStretch(1)
     return row
 
 

@@ -1,21 +1,24 @@
-"""Below the plate: what is picked, where it lies, its angle, and what may be done with it; all without dragging."""
+"""Under the plate: what is picked, where it lies, its angle, and what may be done with it; all without dragging."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QStackedLayout, QToolButton, QWidget
 
 from app.canvas.canvas import Canvas
 from app.document.document import Document
 from app.document.hands import Hands
 from app.document.selection import Selection
-from app.look.tokens import GAP, ROOM, Look
+from app.look.eliding import ShortLabel
+from app.look.flowing import Flow
+from app.look.tokens import GAP, ROOM, SPACE, Look
 from app.panels import words
 from app.panels.lengths import LengthField
 from layout.geometry.units import format_length
 
-TOOLS = {"hold": "Hold in place", "release": "Let go", "put_back": "Put back"}
+HOLDING = {False: "hold", True: "release"}  # the command offered, by whether what is picked is held
+SHORT = {"hold": "Hold in place", "release": "Let go", "put_back": "Put back"}
 HINT = "Click a die or a scrap to pick it up. Drag it, turn it by its handle, or push it with the arrow keys."
 
 
@@ -33,20 +36,20 @@ class Picked(QFrame):
     ) -> None:
         super().__init__(parent)
         self._document, self._selection, self._hands, self._canvas = document, selection, hands, canvas
-        self._name = QLabel()
-        self._name.setTextFormat(Qt.TextFormat.PlainText)
-        # A long name or hint gives way, so that what is picked never moves the panels.
-        self._name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._name.setMinimumWidth(60)
+        self._actions = actions
+        self._name = ShortLabel(9)
         self.x_field = LengthField("Middle from the left of the bed", lambda: document.unit)
         self.y_field = LengthField("Middle from the near end of the bed", lambda: document.unit)
         self.angle_field = QLineEdit()
         self.angle_field.setAccessibleName("Angle in degrees, counter-clockwise")
-        self._actions = actions
         self._naming = ""
-        self._fields: list[QWidget] = []
-        self._tools: dict[str, QToolButton] = {}
-        self._lay_out(actions)
+        self.hint = QLabel(HINT)
+        self.hint.setWordWrap(True)
+        self.hint.setProperty("tone", "quiet")
+        self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._name.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.hold_tool, self.back_tool = QToolButton(), QToolButton()
+        self._lay_out()
         for signal in (document.replaced, document.plan_changed, document.project_changed, selection.changed):
             signal.connect(self.refresh)
         canvas.draft_changed.connect(self._show_place)
@@ -68,23 +71,32 @@ class Picked(QFrame):
         for field in (self.x_field, self.y_field):
             field.setFixedWidth(round(84 * text_scale))
         self.angle_field.setFixedWidth(round(64 * text_scale))
+        self._name.setMaximumWidth(round(260 * text_scale))
+        # As wide for either word, so that holding something moves nothing in the row.
+        self.hold_tool.setMinimumWidth(0)
+        self.hold_tool.setMinimumWidth(max(self._hold_width(held) for held in (True, False)))
+        self.refresh()
+
+    def _hold_width(self, held: bool) -> int:
+        self._offer_holding(held)
+        return self.hold_tool.sizeHint().width()
 
     def refresh(self) -> None:
         """Read selection and document again."""
-        some = not self._selection.empty
-        for field in self._fields:
-            field.setVisible(some)
-        if not some:
-            self._name.setText(HINT if self._document.plan.layouts else "")
-            self._name.setProperty("tone", "quiet")
-            self.style().polish(self._name)
+        self.hint.setText(HINT if self._document.plan.layouts else "")
+        self._pages.setCurrentIndex(0 if self._selection.empty else 1)
+        if self._selection.empty:
             return
         self._naming = self._hands.naming(self._selection.dies, self._selection.scraps)
         self._show_place()
         self._say_where_back()
-        held = self._hands.all_held()
-        for name, tool in self._tools.items():
-            tool.setVisible(name == "put_back" or (name == "release") == held)
+        self._offer_holding(self._hands.all_held())
+
+    def _offer_holding(self, held: bool) -> None:
+        action = self._actions[HOLDING[held]]
+        self.hold_tool.removeAction(self._actions[HOLDING[not held]])  # else the tool shows a mark for a menu
+        self.hold_tool.setDefaultAction(action)
+        self.hold_tool.setAccessibleName(action.text())
 
     def _say_where_back(self) -> None:
         """Name the command by where what is picked goes: dies into the drawer, scraps onto the heap."""
@@ -92,7 +104,7 @@ class Picked(QFrame):
         words = _back_words(bool(picked.dies), bool(picked.scraps))
         action.setText(words)
         action.setToolTip(f"{words} (Del)")
-        self._tools["put_back"].setAccessibleName(words)
+        self.back_tool.setAccessibleName(words)
 
     def _show_place(self) -> None:
         """Show where what is picked lies now, also while it is in the hand."""
@@ -106,7 +118,7 @@ class Picked(QFrame):
         turn = self._canvas.picked_turn()
         if not (self.angle_field.hasFocus() and self.angle_field.isModified()):
             self.angle_field.setText("" if turn is None else f"{turn % 360:.1f}".rstrip("0").rstrip(".") + "°")
-        self._name.setToolTip(self._size_words())
+        self._name.setToolTip(f"{self._naming}\n{self._size_words()}".strip())
 
     def _change_words(self) -> str:
         """Say what letting go here would do to the number of missing pieces."""
@@ -144,26 +156,40 @@ class Picked(QFrame):
             return
         self._hands.turn_to(angle % 360)
 
-    def _lay_out(self, actions: dict[str, QAction]) -> None:
-        row = QHBoxLayout(self)
-        row.setContentsMargins(ROOM, GAP, ROOM, GAP)
-        row.setSpacing(GAP)
-        row.addWidget(self._name, 1)
-        for text, field in (("left", self.x_field), ("near end", self.y_field), ("turn", self.angle_field)):
-            label = QLabel(text)
-            label.setProperty("tone", "quiet")
-            label.setBuddy(field)
-            self._fields += [label, field]
-        for name, text in TOOLS.items():
-            # Short, since a wider row would push the panels aside whenever something is picked.
-            actions[name].setIconText(text)
-            tool = self._tools[name] = QToolButton()
-            tool.setDefaultAction(actions[name])
+    def _lay_out(self) -> None:
+        """Lay two pages, as high as the higher of them, so that picking something never moves the plate."""
+        for name, text in SHORT.items():
+            self._actions[name].setIconText(text)
+        for tool in (self.hold_tool, self.back_tool):
             tool.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
-            tool.setAccessibleName(actions[name].text())
-            self._fields.append(tool)
-        for field in self._fields:
-            row.addWidget(field)
+        self.back_tool.setDefaultAction(self._actions["put_back"])
+        place = QWidget()
+        row = Flow(place, gap=SPACE, centred=True)
+        row.addWidget(self._name)
+        for text, field in (("left", self.x_field), ("near end", self.y_field), ("turn", self.angle_field)):
+            row.addWidget(_labelled(text, field))
+        for tool in (self.hold_tool, self.back_tool):
+            row.addWidget(tool)
+        around = QHBoxLayout(self)
+        around.setContentsMargins(ROOM, GAP, ROOM, GAP)
+        self._pages = QStackedLayout()
+        around.addLayout(self._pages)  # before it has pages: it shows the first at once, a window of its own otherwise
+        self._pages.addWidget(self.hint)
+        self._pages.addWidget(place)
+
+
+def _labelled(text: str, field: QWidget) -> QWidget:
+    both = QWidget()
+    label = QLabel(text)
+    label.setProperty("tone", "quiet")
+    label.setBuddy(field)
+    row = QHBoxLayout(both)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(GAP)
+    row.addWidget(label)
+    row.addWidget(field)
+    both.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+    return both
 
 
 def _back_words(dies: bool, scraps: bool) -> str:

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import QComboBox, QHeaderView, QStyledItemDelegate, QStyl
 Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 MOST_LETTERS = 16  # width of a column beside the first
-LEAST_LETTERS = 15  # width of the first, which says what a row is about
+LEAST_LETTERS = 13  # width of the first, which says what a row is about
 
 
 class CellError(ValueError):
