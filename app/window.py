@@ -220,7 +220,7 @@ class Window(QMainWindow):
         if scale == self._shared_at:
             return
         self._shared_at, whole = scale, max(self.across.width(), self.width())
-        left = min(round((SIDE_WIDTH + 100) * scale), round(whole * LEFT_SHARE))
+        left = min(round((SIDE_WIDTH + 120) * scale), round(whole * LEFT_SHARE))
         self.across.setSizes([left, whole - left - SIDE_WIDTH, SIDE_WIDTH])
 
     def _dress_program(self) -> tuple[Look, float]:

@@ -1,4 +1,4 @@
-"""Rows that break where the width ends, as words do: at large text nothing is cut off and nothing pushes its room wider."""
+"""Rows that break where the width ends, as words do: no large text is cut off, and none pushes its room wider."""
 
 from __future__ import annotations
 

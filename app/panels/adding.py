@@ -19,7 +19,6 @@ from layout.geometry.units import UnitError, format_length, parse_sides
 from layout.geometry.value import replace
 from layout.model.project import Die, Scrap, Wanted
 
-
 LETTERS, DIGITS = 9, 4  # room that a field of words or of a number keeps, however narrow the form
 
 
