@@ -10,7 +10,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, QTemporaryDir, Signal
 
-from app.planner.runner import PATIENCE_MS, ROOT, planner_environment
+from app.planner.runner import ROOT, end_unheard, planner_environment
 from layout.model.project import Project
 
 SECONDS = 20.0
@@ -72,10 +72,7 @@ class Counting(QObject):
         process, self._process = self._process, None
         self._rest, self._folder = b"", None
         if process is not None:
-            process.disconnect(self)
-            process.kill()
-            process.waitForFinished(PATIENCE_MS)
-            process.deleteLater()
+            end_unheard(process)
 
     def _read(self) -> None:
         if self._process is None:

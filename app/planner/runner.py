@@ -102,10 +102,7 @@ class Runner(QObject):
         for work in (ASKING, TAKING, ENDING) if self.chores is not None else ():
             self.chores.drop(work)
         if process is not None:
-            process.disconnect(self)
-            process.kill()
-            process.waitForFinished(PATIENCE_MS)
-            process.deleteLater()
+            end_unheard(process)
         self._folder = None
 
     def _give_way(self) -> None:
@@ -188,6 +185,14 @@ class Runner(QObject):
     def _kill(self) -> None:
         if self._process is not None:
             self._process.kill()
+
+
+def end_unheard(process: QProcess) -> None:
+    """End a process at once; nothing it still says, nor its end, is told to anyone."""
+    process.blockSignals(True)  # disconnecting a receiver from all signals is refused by Qt for Python
+    process.kill()
+    process.waitForFinished(PATIENCE_MS)
+    process.deleteLater()
 
 
 def _written(parts: Iterator[bytes], path: Path) -> Iterator[None]:
