@@ -160,9 +160,8 @@ class Commands:
 
     def bring_back(self) -> None:
         """Bring back what was kept aside of the project just opened, and say so."""
-        with self._window.keeper.at_rest():  # the workshop heard of these ticks when they were made
-            back = self._window.keeping.bring_back()
-        if back:
+        _ = self._window.keeper  # it hears of what it had not heard of when the window was left
+        if self._window.keeping.bring_back():
             undo = self._window.document.undo
             self._window.messages.step("Your unsaved changes from last time are back.", "Undo them", undo)
 

@@ -70,6 +70,7 @@ class Window(QMainWindow):
         self.ordering = Ordering(self.document, self.selection, self.hands)
         self.keeping = Keeping(self.document, settings.folder / "kept", self.messages.fault, self)
         self.marking = Marking(self.document, self)
+        self.keeping.mind(self.marking)
         self.watching = Watching(self.document, self)
         self.planning = Planning(self.document, self.messages, self)
         self.canvas = Canvas(self.document, self.selection, self.hands, self.faults)

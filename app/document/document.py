@@ -29,7 +29,10 @@ class Document(QObject):
         super().__init__(parent)
         self._state = State()
         self._path: Path | None = None
+        self._on_disk = self._state
+        self._refused = self._going_back = self._backwards = False
         self.undo = QUndoStack(self)
+        self.undo.indexChanged.connect(self._settle)
         self.undo.cleanChanged.connect(self.title_changed)
 
     @property
@@ -68,18 +71,23 @@ class Document(QObject):
         """Whether nothing was changed since the last save."""
         return self.undo.isClean()
 
+    @property
+    def on_disk(self) -> bool:
+        """Whether the file tells the present moment: unlike `saved` it is right while a step is on its way, too."""
+        return self._state is self._on_disk
+
     def start_with(self, state: State, path: Path | None) -> None:
         """Put another project in place of this one; there is no way back from it."""
         self.leaving.emit()
         self._path = path
-        self._state = state
+        self._state = self._on_disk = state
         self.undo.clear()
         self.replaced.emit()
         self.title_changed.emit()
 
     def saved_as(self, path: Path) -> None:
         """Note that the present state is what the file holds."""
-        self._path = path
+        self._path, self._on_disk = path, self._state
         self.undo.setClean()
         self.title_changed.emit()
 
@@ -92,7 +100,20 @@ class Document(QObject):
         """Replace the plan as one undo step."""
         self.change(name, State(self.project, plan), merge=merge)
 
-    def _arrive(self, state: State) -> None:
+    def refuse(self) -> bool:
+        """Let the step on its way be over, and go back to where it came from; False where that was asked already."""
+        first, self._refused = not self._refused, True
+        return first
+
+    def _settle(self) -> None:
+        """Go back where the step just made was refused; on the way back nothing is."""
+        if self._refused and not self._going_back:
+            self._going_back = True
+            (self.undo.redo if self._backwards else self.undo.undo)()
+            self._refused = self._going_back = False
+
+    def _arrive(self, state: State, backwards: bool) -> None:
+        self._backwards = backwards
         before, self._state = self._state, state
         if before.project is not state.project:
             self.project_changed.emit()
@@ -104,7 +125,7 @@ class _Change(QUndoCommand):
     """From one state to another; states share what did not change, so keeping both costs little."""
 
     def __init__(
-        self, name: str, before: State, after: State, arrive: Callable[[State], None], merge: int = NEVER_MERGES
+        self, name: str, before: State, after: State, arrive: Callable[[State, bool], None], merge: int = NEVER_MERGES
     ) -> None:
         super().__init__(name)
         self._before, self._after, self._arrive, self._merge = before, after, arrive, merge
@@ -120,7 +141,7 @@ class _Change(QUndoCommand):
         return True
 
     def redo(self) -> None:
-        self._arrive(self._after)
+        self._arrive(self._after, False)
 
     def undo(self) -> None:
-        self._arrive(self._before)
+        self._arrive(self._before, True)

@@ -13,6 +13,7 @@ from pathlib import Path
 from PySide6.QtCore import QLockFile
 
 from app.document.moments import change_record, whole_record
+from app.document.owed import Owed
 from app.document.state import State
 
 SUFFIX = ".moments"
@@ -26,20 +27,24 @@ class Journal:
     def __init__(self, folder: Path, name: str) -> None:
         self._folder, self._name = folder, name
         self._told: State | None = None  # what the file tells
+        self._owed: Owed | None = None
         self._path: Path | None = None
         self._lock: QLockFile | None = None
         self._file: int | None = None
         self._begun_with = self._size = 0
 
-    def tell(self, state: State) -> None:
-        """Write down a state; it is with the system when this returns, and a kill no longer touches it."""
-        if state is self._told:
+    def tell(self, state: State, owed: Owed | None = None) -> None:
+        """Write down a state, and what the workshop has not heard of it.
+
+        It is with the system when this returns, and a kill no longer touches it.
+        """
+        if state is self._told and owed == self._owed:
             return
         if self._told is None or self._file is None or self._size - self._begun_with > LARGE:
-            self._begin(state)
+            self._begin(whole_record(state, owed))
         else:
-            self._append(change_record(self._told, state))
-        self._told = state
+            self._append(change_record(self._told, state, owed))
+        self._told, self._owed = state, owed
 
     def settle(self, *, wait: bool = False) -> None:
         """Make what is written outlast a power cut as well; where not told to wait, the disk takes its time."""
@@ -63,7 +68,7 @@ class Journal:
             os.close(self._file)
         if self._lock is not None:
             self._lock.unlock()
-        self._told = self._file = self._lock = self._path = None
+        self._told = self._owed = self._file = self._lock = self._path = None
 
     def left_behind(self) -> list[Path]:
         """Return the files of windows that are no more, the oldest first."""
@@ -73,11 +78,11 @@ class Journal:
 
     # ---- inside -------------------------------------------------------------------------------------------------
 
-    def _begin(self, state: State) -> None:
+    def _begin(self, record: bytes) -> None:
         """Put a file that tells the whole in place of the one there was, in one step."""
         self._folder.mkdir(parents=True, exist_ok=True)
         path = self._path or self._owned()
-        record, half = whole_record(state), Path(f"{path}.half")
+        half = Path(f"{path}.half")
         try:
             half.write_bytes(record)
             if self._file is not None:

@@ -10,7 +10,10 @@ from PySide6.QtCore import QObject, QTimer
 from app.document.document import Document
 from app.document.fitting import refuse_foreign
 from app.document.journal import SUFFIX, Journal
-from app.document.moments import state_in
+from app.document.marking import Marking
+from app.document.moments import told_in
+from app.document.owed import Owed
+from app.document.state import State
 from layout.model.errors import FileError
 
 SETTLE_MS = 250  # from the first gesture on: against a power cut the disk itself is asked, beside the work
@@ -27,6 +30,7 @@ class Keeping(QObject):
     ) -> None:
         super().__init__(parent)
         self._document, self._folder, self._failed = document, folder, failed
+        self._marking: Marking | None = None
         self._told_failure = False
         self._opened: Journal | None = None
         self._settle = _timer(self, SETTLE_MS, lambda: self._journal.settle())
@@ -34,6 +38,11 @@ class Keeping(QObject):
         document.leaving.connect(self.drop)  # before its undo steps go, for without any it would count as saved
         for changed in (document.project_changed, document.plan_changed, document.title_changed):
             changed.connect(self._write)
+
+    def mind(self, marking: Marking) -> None:
+        """Write down what the workshop has not heard of, too: before it hears, so that a kill between is made good."""
+        self._marking = marking
+        marking.heard.connect(self._write)
 
     def keep(self) -> None:
         """See to it that what is not saved outlasts the power too."""
@@ -55,13 +64,13 @@ class Keeping(QObject):
         left = self._journal.left_behind()
         for path in left:
             try:
-                state = state_in(path.read_bytes())
-                if state is None:
+                told = told_in(path.read_bytes())
+                if told is None:
                     continue
-                refuse_foreign(state.project, state.plan, "kept changes")
+                refuse_foreign(told[0].project, told[0].plan, "kept changes")
             except (OSError, FileError):
                 continue
-            self._document.change(BACK, state)
+            self._put_back(*told)
             if not self._told_failure:  # it is written down anew
                 path.unlink(missing_ok=True)
         return bool(left) and not self._document.saved
@@ -76,10 +85,22 @@ class Keeping(QObject):
 
     # ---- inside -------------------------------------------------------------------------------------------------
 
+    def _put_back(self, state: State, owed: Owed | None) -> None:
+        """Go on to a state; the workshop hears now of what it had not heard of."""
+        if self._marking is None:
+            self._document.change(BACK, state)
+            return
+        self._marking.binding = False  # it stood before the kill; where the drawer says otherwise, agreeing finds out
+        self._marking.take_as_heard(state.project if owed is None else owed.before(state.project))
+        self._document.change(BACK, state)
+        self._marking.tell()  # the file may hold all but that
+        self._marking.binding = True
+
     def _write(self) -> None:
+        owed = None if self._marking is None else self._marking.owed()
         try:
-            if not self._document.saved:
-                self._journal.tell(self._document.state)
+            if owed is not None or not self._document.on_disk:
+                self._journal.tell(self._document.state, owed)
                 if not self._settle.isActive():
                     self._settle.start()
             elif self._opened is not None:

@@ -12,6 +12,7 @@ from typing import Any
 
 import msgspec
 
+from app.document.owed import Owed
 from app.document.state import State
 from layout.model.plan import Layout, Plan, Run
 from layout.model.project import Done, Project
@@ -24,32 +25,35 @@ Path = tuple[str | int, ...]
 Step = tuple[Any, ...]  # (path, value) puts a value there; (path, start, stop, values) a part of a list
 
 
-def whole_record(state: State) -> bytes:
-    """Return the record that a journal begins with."""
-    return _record(WHOLE, state)
+def whole_record(state: State, owed: Owed | None = None) -> bytes:
+    """Return the record that a journal begins with, with what the workshop has not heard of the state."""
+    return _record(WHOLE, state, owed)
 
 
-def change_record(before: State, after: State) -> bytes:
-    """Return the record of what lies between two states."""
-    return _record(CHANGE, list(_steps(before, after, ())))
+def change_record(before: State, after: State, owed: Owed | None = None) -> bytes:
+    """Return the record of what lies between two states, with what the workshop has not heard of the second."""
+    return _record(CHANGE, list(_steps(before, after, ())), owed)
 
 
-def state_in(data: bytes) -> State | None:
-    """Return the last state that a journal's bytes tell, up to the first record that is not whole; None where none."""
+def told_in(data: bytes) -> tuple[State, Owed | None] | None:
+    """Return the last state that a journal's bytes tell, up to the first record that is not whole; None where none.
+
+    With it comes what the workshop had not heard of by then.
+    """
     records = list(_records(data))
     while records:
         try:
-            return _told_by(records)
+            return _told_by(records), msgspec.convert(records[-1][2], Owed | None)
         except (msgspec.MsgspecError, LookupError, TypeError, ValueError):
             records.pop()  # a state that cannot be is less than the one before it
     return None
 
 
-def _told_by(records: Sequence[tuple[str, Any]]) -> State:
-    kind, tree = records[0]
+def _told_by(records: Sequence[tuple[str, Any, Any]]) -> State:
+    kind, tree, _ = records[0]
     if kind != WHOLE:
         raise ValueError
-    for _, steps in records[1:]:
+    for _, steps, _ in records[1:]:
         for step in steps:
             _take(tree, step)
     return msgspec.convert(tree, _state_type())
@@ -110,12 +114,12 @@ def _plain(value: Any) -> Any:
 _ENCODER = msgspec.msgpack.Encoder(enc_hook=_plain)
 
 
-def _record(kind: str, told: Any) -> bytes:
-    body = _ENCODER.encode((kind, told))
+def _record(kind: str, told: Any, owed: Owed | None) -> bytes:
+    body = _ENCODER.encode((kind, told, owed))
     return len(body).to_bytes(4, "big") + zlib.crc32(body).to_bytes(4, "big") + body
 
 
-def _records(data: bytes) -> Iterator[tuple[str, Any]]:
+def _records(data: bytes) -> Iterator[tuple[str, Any, Any]]:
     at = 0
     while at + HEAD <= len(data):
         length, mark = (int.from_bytes(data[k : k + 4], "big") for k in (at, at + 4))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from app.document.asking import ask
 from app.document.document import Document
+from app.document.owed import FROM_TIN
 from app.document.state import State
 from app.look.papers import paper_looks
 from app.messages.channel import Messages
@@ -70,17 +70,17 @@ class Deeds:
 
     def take_from_tin(self, spare: str, wanted: str, count_taken: int) -> None:
         """Take ready pieces out of the tin for the open project, as one undo step; the planner counts them as made."""
-        from layout.geometry.value import replace
         from layout.workshop.tin import with_more
 
-        document, project = self._document, self._document.project
+        document = self._document
         held = self.ask(lambda store: store.thing(spare).count)
         if held is None or count_taken > held:
             self._messages.fault("The tin holds fewer of these by now; look at it again.")
             return
-        named = replace(project, done=replace(project.done, project=project.done.project or uuid.uuid4().hex))
-        ask(document, "Pieces taken from the tin", with_more(named, spare, wanted, count_taken))
-        self._messages.step(f"{count(count_taken, 'ready piece')} taken from the tin.", "Put back", document.undo)
+        after = with_more(self._keeper.named(), spare, wanted, count_taken)
+        ask(document, "Pieces taken from the tin", after)
+        if document.project.extra.get(FROM_TIN) == after.extra.get(FROM_TIN):  # it was not refused
+            self._messages.step(f"{count(count_taken, 'ready piece')} taken from the tin.", "Put back", document.undo)
 
     def rename_set(self, old: str, new: str) -> None:
         """Call a set otherwise."""

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, QTimer
 
 from app.document.document import Document
 from app.document.marking import Marking
 from app.document.state import State
 from app.messages.channel import Messages
-from layout.model.errors import PlatefulError
+from layout.model.errors import DrawerError, PlatefulError
 from layout.model.project import Project
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 Got = TypeVar("Got")
 AGREED = "What the workshop knows of this project"
+AGAIN_MS = 5000  # after the workshop could not be told: another window may be at work, or the disk full
 
 
 class Keeper(QObject):
@@ -38,8 +39,13 @@ class Keeper(QObject):
         self._document, self._messages, self._folder = document, messages, folder
         self._marking = marking
         self._store: Workshop | None = None
-        self._agreeing = False
+        self._late = False  # whether the workshop could not be told of an earlier step
+        self._again = QTimer(self)
+        self._again.setSingleShot(True)
+        self._again.setInterval(AGAIN_MS)
+        self._again.timeout.connect(self._try_again)
         marking.changed.connect(self._follow)
+        document.replaced.connect(self._start_again)
 
     @property
     def store(self) -> Workshop:
@@ -81,27 +87,24 @@ class Keeper(QObject):
         """Let the workshop do something; False where it refuses, and then the person has been told why."""
         return self.ask(lambda store: (deed(store), True), messages) is not None
 
+    def named(self) -> Project:
+        """Return the open project with the lasting id by which the workshop knows it."""
+        return self._marking.named()
+
     def agree(self) -> None:
         """Bring the project just opened and the workshop in step: a crash or another window may lie between."""
         if not self.begun and not self._document.project.done.runs:
             return
-        document = self._document
+        document, marking = self._document, self._marking
+        if marking.owed() is not None:
+            return  # it could not be told; once it is, they are in step
         agreed = self.ask(lambda store: store.agree(document.project, document.plan, document.path))
         if agreed is None:
             return
-        with self.at_rest():
-            document.change(AGREED, State(agreed.project, agreed.plan))
+        marking.take_as_heard(agreed.project)
+        document.change(AGREED, State(agreed.project, agreed.plan))
         for notice in agreed.notices:
             self._messages.news(notice)
-
-    @contextmanager
-    def at_rest(self) -> Iterator[None]:
-        """Leave the workshop alone while the document changes to what it may know already; agree afterwards."""
-        self._agreeing = True
-        try:
-            yield
-        finally:
-            self._agreeing = False
 
     def know(self) -> None:
         """Let the workshop know the project that was saved."""
@@ -139,6 +142,43 @@ class Keeper(QObject):
                 self._store.close()
             self._store = None
 
-    def _follow(self, before: Project, after: Project) -> None:
-        if not self._agreeing:
-            self.ask(lambda store: (store.follow(before, after, self._document.path), store.follow_tin(before, after)))
+    def _follow(self, heard: Project, now: Project) -> None:
+        """Let the workshop do what was done; a step that its drawer does not allow is gone back on."""
+        try:
+            self.store.follow(heard, now, self._document.path)
+        except DrawerError as error:
+            self._refuse(str(error), now)
+        except PlatefulError as error:
+            # The work goes on; what the workshop has not heard of is kept with it, also over a kill.
+            if not self._late:
+                self._messages.fault(str(error))
+            self._late = True
+            self._again.start()
+        else:
+            self._late = False
+            self._again.stop()
+            self._marking.take_as_heard(now)
+
+    def _refuse(self, why: str, now: Project) -> None:
+        """Go back on the step on its way; what was done long ago is left to agreeing."""
+        if self._marking.binding and not self._late:
+            if self._document.refuse():
+                self._messages.fault(why)
+            return
+        self._messages.fault(why)
+        self._marking.take_as_heard(now)
+        self._again.start()
+
+    def _try_again(self) -> None:
+        """Tell the workshop what it has not heard of, without waiting; then they are in step, or it is too early."""
+        with suppress(PlatefulError), self.store.in_haste():
+            self._marking.tell()
+        if self._marking.owed() is None:
+            self._late = False
+            self.agree()
+        else:
+            self._again.start()
+
+    def _start_again(self) -> None:
+        self._late = False
+        self._again.stop()

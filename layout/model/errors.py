@@ -11,3 +11,7 @@ class FileError(PlatefulError):
 
 class WorkshopError(PlatefulError):
     """Something that the workshop cannot do now; the message names what stands in the way and the remedy."""
+
+
+class DrawerError(WorkshopError):
+    """What a project takes from the drawer or gives back is not so there, now or later: the drawer holds otherwise."""

@@ -44,6 +44,20 @@ class Writing:
         """Read within the transaction."""
         return self._base.execute(question, values).fetchall()
 
+    @contextlib.contextmanager
+    def part(self) -> Iterator[None]:
+        """Open a part of the transaction: where it fails, nothing of it is done, and the rest may go on."""
+        noted = len(self.noted)
+        self._base.execute("SAVEPOINT part")
+        try:
+            yield
+        except BaseException:
+            self._base.execute("ROLLBACK TO part")
+            del self.noted[noted:]
+            raise
+        finally:
+            self._base.execute("RELEASE part")
+
 
 class Base:
     """The open file. `notices`: sentences for the person about what was found and mended."""
@@ -89,6 +103,15 @@ class Base:
                 raise
         except (sqlite3.Error, OSError, UnicodeDecodeError) as error:
             raise self.told(error) from error
+
+    @contextlib.contextmanager
+    def in_haste(self) -> Iterator[None]:
+        """While this lasts, do not wait for another window to finish its change."""
+        self._connection.execute("PRAGMA busy_timeout = 0")
+        try:
+            yield
+        finally:
+            self._connection.execute(f"PRAGMA busy_timeout = {int(self._wait * 1000)}")
 
     def _seal(self, work: Writing) -> None:
         """Number the change and note it in our own journal, before it is committed."""

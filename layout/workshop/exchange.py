@@ -8,9 +8,8 @@ import uuid
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from layout.geometry.value import replace
 from layout.model.done import Spare
-from layout.model.errors import WorkshopError
+from layout.model.errors import DrawerError, WorkshopError
 from layout.model.project import Machine, Paper, Project
 from layout.workshop.base import Writing
 from layout.workshop.chronicle import Chronicle
@@ -21,6 +20,7 @@ from layout.workshop.things import (
     Thing,
     count_of,
     mark_of,
+    named,
     reference,
     to_body,
     with_count,
@@ -63,29 +63,27 @@ class Exchange(Chronicle):
         held = self.thing(spare).count
         if not 0 < count <= held:
             raise WorkshopError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
-        named = replace(project, done=replace(project.done, project=project.done.project or uuid.uuid4().hex))
-        after = with_more(named, spare, wanted, count)
-        self.follow_tin(project, after)
+        after = with_more(named(project), spare, wanted, count)
+        with self.base.writing() as work:
+            self._follow_tin(work, project, after, after.done.project)
         return after
 
-    def follow_tin(self, before: Project, after: Project) -> None:
-        """Take out of the tin, or put back, what a project has taken more or less. Raises WorkshopError."""
+    def _follow_tin(self, work: Writing, before: Project, after: Project, name: str) -> None:
+        """Take out of the tin, or put back, what a project has taken more or less. Raises DrawerError."""
         from layout.workshop.tin import fewer_or_more, taken
 
-        changed = fewer_or_more(before, after)
-        if not changed:
-            return
-        with self.base.writing() as work:
-            for spare, count in changed.items():
-                rows = work.ask("SELECT count FROM things WHERE id = ? AND kind = 'spare'", spare)
-                held = rows[0][0] if rows else 0
-                if count > held:
-                    raise WorkshopError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
-                work.do("count", -count, spare)
-                what = "taken from the tin" if count > 0 else "put back into the tin"
-                work.do("history", now(), what, after.name, "", spare, None, None)
-            name = after.done.project or before.done.project
-            work.do("set", TIN + name, json.dumps(taken(after)))
+        changed, noted = fewer_or_more(before, after), json.dumps(taken(after))
+        if not changed or work.ask("SELECT 1 FROM settings WHERE name = ? AND value = ?", TIN + name, noted):
+            return  # it is done already, as before a crash
+        for spare, count in changed.items():
+            rows = work.ask("SELECT count FROM things WHERE id = ? AND kind = 'spare'", spare)
+            held = rows[0][0] if rows else 0
+            if count > held:
+                raise DrawerError(f"the tin holds {held} of these, {count} cannot be taken; take fewer")
+            work.do("count", -count, spare)
+            what = "taken from the tin" if count > 0 else "put back into the tin"
+            work.do("history", now(), what, after.name, "", spare, None, None)
+        work.do("set", TIN + name, noted)
 
     def agree_tin(self, project: Project) -> tuple[Project, tuple[str, ...]]:
         """Return the project with what the tin says it has taken: a crash may have parted them."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import uuid
 from collections.abc import Iterable, Sequence
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -51,6 +52,10 @@ class Drawer:
     def close(self) -> None:
         """Close the file."""
         self.base.close()
+
+    def in_haste(self) -> AbstractContextManager[None]:
+        """While this lasts, do not wait for another window to finish its change."""
+        return self.base.in_haste()
 
     @property
     def notices(self) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import uuid
 import zlib
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
@@ -15,7 +16,7 @@ from layout.geometry.value import replace
 from layout.model.done import Spare
 from layout.model.errors import WorkshopError
 from layout.model.noted import NOTHING
-from layout.model.project import Die, Machine, Panel, Paper, Punch, Scrap
+from layout.model.project import Die, Machine, Panel, Paper, Project, Punch, Scrap
 
 Kind = Literal["die", "punch", "panel", "machine", "paper", "scrap", "spare"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -97,6 +98,13 @@ def without_reference(model: Model) -> Model:
 def with_reference(model: Model, name: str) -> Model:
     """Return the thing as a project keeps it, naming the one of the workshop."""
     return replace(model, extra={**model.extra, REFERENCE: name})
+
+
+def named(project: Project, name: str = "") -> Project:
+    """Return a project with a lasting id, by which its passes are told from those of any other; a new one is `name`."""
+    if project.done.project:
+        return project
+    return replace(project, done=replace(project.done, project=name or uuid.uuid4().hex))
 
 
 def reference(thing: Model) -> str:

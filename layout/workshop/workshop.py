@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from layout.formats.done_part import read_run, run_object
 from layout.formats.fields import Fields
@@ -16,7 +15,7 @@ from layout.formats.project_file import read_scrap, scrap_object
 from layout.formats.values import FieldError
 from layout.geometry.value import replace
 from layout.model.done import DoneRun, Spare
-from layout.model.errors import WorkshopError
+from layout.model.errors import DrawerError, WorkshopError
 from layout.model.plan import Plan
 from layout.model.project import Project, Scrap
 from layout.workshop.base import Writing
@@ -24,6 +23,7 @@ from layout.workshop.exchange import Exchange
 from layout.workshop.store import now
 from layout.workshop.things import (
     mark_of,
+    named,
     reference,
     to_body,
     without_reference,
@@ -88,18 +88,21 @@ class Workshop(Exchange):
             return Marked(after.project, after.plan, after.record)
 
     def follow(self, before: Project, after: Project, path: Path | None = None) -> None:
-        """Do here what undoing or redoing did to a project's marks. Raises WorkshopError, and then did nothing.
+        """Do here what marking, undoing or redoing did to a project's marks and to what it took from the tin.
 
-        What was done here already, as before a crash or by another window, is not done twice.
+        What was done here already, as before a crash or by another window, is not done twice. Raises DrawerError where
+        the drawer does not allow it, WorkshopError where it cannot be written now; then nothing was done.
         """
         old, new = ({run.id: run for run in p.done.runs} for p in (before, after))
+        met = named(after, before.done.project) if before.done.project else after
         with self.base.writing() as work:
-            known = _known(work, after.done.project or before.done.project)
+            known = _known(work, before, met)
             for run in reversed([run for name, run in old.items() if name not in new and not known.get(name, True)]):
-                _carry_back(work, run, after)
+                _carry_back(work, run, met)
             for run in (run for name, run in new.items() if name not in old and known.get(name, True)):
-                self._carry(work, run, after)
-            self._know(work, after, path)
+                self._carry(work, run, met)
+            self._follow_tin(work, before, met, met.done.project)
+            self._know(work, met, path)
 
     def _kept(self, work: Writing, after: After, path: Path | None) -> Marked:
         self._carry(work, after.record, after.project)
@@ -108,20 +111,27 @@ class Workshop(Exchange):
 
     def _met(self, work: Writing, project: Project, path: Path | None) -> Project:
         """Return the project with its lasting id; refuse where another window marked it meanwhile."""
-        name = project.done.project or _id_at(work, path) or uuid.uuid4().hex
-        known = _known(work, name)
+        met = named(project, _id_at(work, path))
+        known = _known(work, met)
         mine = {run.id for run in project.done.runs}
         if any(undone == (run in mine) for run, undone in known.items()):
             called = project.name or (path.stem if path else "this project")
             raise WorkshopError(f"{called} was marked in another window meanwhile; open it again to take that over")
-        met = replace(project, done=replace(project.done, project=name))
         for run in project.done.runs:
             if run.id not in known:
                 self._carry(work, run, met)
         return met
 
     def _carry(self, work: Writing, record: DoneRun, project: Project) -> None:
-        """Take sheets out of the drawer, put what is left and the surplus in."""
+        """Take sheets out of the drawer, put what is left and the surplus in; what was not cut here is only noted."""
+        if _is_of_this_drawer(work, record):
+            self._put_through(work, record, project)
+        number = work.ask("SELECT coalesce(max(number), 0) + 1 FROM runs WHERE project = ?", project.done.project)
+        body = json.dumps(run_object(record, scrap_object), ensure_ascii=False)
+        work.do("run", record.id, project.done.project, number[0][0], body)
+        work.do("history", now(), "done", project.name, record.id, "", None, None)
+
+    def _put_through(self, work: Writing, record: DoneRun, project: Project) -> None:
         for taken in record.taken:
             if name := reference(taken.scrap):
                 _spend(work, name, taken.scrap, len(taken.copies))
@@ -137,10 +147,6 @@ class Workshop(Exchange):
                 work.do("count", spare.count, name)
             else:
                 self.put_in(work, replace(spare, wanted=""), name, source=project.name)
-        number = work.ask("SELECT coalesce(max(number), 0) + 1 FROM runs WHERE project = ?", project.done.project)
-        body = json.dumps(run_object(record, scrap_object), ensure_ascii=False)
-        work.do("run", record.id, project.done.project, number[0][0], body)
-        work.do("history", now(), "done", project.name, record.id, "", None, None)
 
     def passes_elsewhere(self, project: str, limit: int = 80) -> list[list[DoneRun]]:
         """Return the newest passes that stand in other projects, together what was made for one of them."""
@@ -155,7 +161,8 @@ class Workshop(Exchange):
     def agree(self, project: Project, plan: Plan, path: Path | None = None) -> Agreed:
         """Bring a project just opened and the workshop to the same marks: a crash or another window parted them."""
         name = project.done.project or next(iter(self._ids_at(path)), "")
-        rows = self.base.ask("SELECT id, undone, body FROM runs WHERE project = ? ORDER BY number", name)
+        project = named(project, name) if name or project.done.runs else project
+        rows = self.base.ask(f"SELECT id, undone, body FROM runs WHERE {_MINE} ORDER BY number", *_mine(project))
         notices: list[str] = []
         known = {run: bool(undone) for run, undone, _ in rows}
         for record in reversed(project.done.runs):
@@ -165,22 +172,31 @@ class Workshop(Exchange):
         for run, undone, body in rows:
             if not undone and run not in mine:
                 project, plan = _taken_over(project, plan, _record(run, body), notices)
-        if name and not project.done.project:
-            project = replace(project, done=replace(project.done, project=name))
         project, said = self.agree_tin(project)
         notices += said
         if not self.read_only:
-            self._teach(project, path, [r for r in project.done.runs if r.id not in known], notices)
+            for record in reversed(self._teach(project, path, known, notices)):
+                project, plan = _taken_back(project, plan, record, [])
         return Agreed(project, plan, tuple(notices))
 
-    def _teach(self, project: Project, path: Path | None, records: Sequence[DoneRun], notices: list[str]) -> None:
+    def _teach(
+        self, project: Project, path: Path | None, known: Mapping[str, bool], notices: list[str]
+    ) -> list[DoneRun]:
+        """Carry out the passes that are not known here yet; returns those that the drawer does not allow."""
+        refused: list[DoneRun] = []
         try:
             with self.base.writing() as work:
-                for record in records:
-                    self._carry(work, record, project)
+                for record in (run for run in project.done.runs if run.id not in known):
+                    try:
+                        with work.part():
+                            self._carry(work, record, project)
+                    except DrawerError as error:
+                        refused.append(record)
+                        notices.append(f"{error}; the tick on that pass is taken back")
                 self._know(work, project, path)
         except WorkshopError as error:
             notices.append(str(error))
+        return refused
 
 
 def _kept_as(project: Project, scrap: Scrap) -> Scrap:
@@ -201,8 +217,27 @@ def _id_at(work: Writing, path: Path | None) -> str:
     return str(rows[0][0]) if rows else ""
 
 
-def _known(work: Writing, project: str) -> dict[str, bool]:
-    return {run: bool(undone) for run, undone in work.ask("SELECT id, undone FROM runs WHERE project = ?", project)}
+_MINE = "(project = ? AND project <> '') OR id IN (SELECT value FROM json_each(?))"
+
+
+def _mine(project: Project) -> tuple[str, str]:
+    """Return the values by which a project's passes are asked for: its own, and those its file tells of."""
+    return project.done.project, json.dumps([run.id for run in project.done.runs])
+
+
+def _known(work: Writing, *projects: Project) -> dict[str, bool]:
+    rows = [row for p in projects for row in work.ask(f"SELECT id, undone FROM runs WHERE {_MINE}", *_mine(p))]
+    return {run: bool(undone) for run, undone in rows}
+
+
+def _is_of_this_drawer(work: Writing, record: DoneRun) -> bool:
+    """Whether the drawer knows the sheets of a pass, or some went in that no drawer knows."""
+    names = [reference(taken.scrap) for taken in record.taken]
+    return not all(names) or bool(_there(work, names))
+
+
+def _there(work: Writing, names: Sequence[str]) -> list[tuple[Any, ...]]:
+    return work.ask("SELECT id FROM things WHERE id IN (SELECT value FROM json_each(?))", json.dumps(list(names)))
 
 
 def _spend(work: Writing, name: str, scrap: Scrap, count: int) -> None:
@@ -210,17 +245,25 @@ def _spend(work: Writing, name: str, scrap: Scrap, count: int) -> None:
     held = int(there[0][0]) if there else 0
     if held < count:
         left = f"{held} of its sheets are left" if held else "none of its sheets is left"
-        raise WorkshopError(f"scrap {scrap.id} was cut elsewhere meanwhile: {left}; take others and plan again")
+        raise DrawerError(f"scrap {scrap.id} was cut elsewhere meanwhile: {left}; take others and plan again")
     work.do("count", -count, name)
 
 
 def _carry_back(work: Writing, record: DoneRun, project: Project) -> None:
+    if _is_of_this_drawer(work, record):
+        _take_back_through(work, record, project)
+    work.do("run undone", record.id)
+    work.do("record undone", record.id)
+    work.do("history", now(), "undone", project.name, record.id, "", None, None)
+
+
+def _take_back_through(work: Writing, record: DoneRun, project: Project) -> None:
     for left in record.left:
         if name := reference(left.scrap):
             there = work.ask("SELECT count, mark FROM things JOIN bodies ON thing = id WHERE id = ?", name)
             whole = (left.scrap.count, mark_of(to_body(without_reference(_kept_as(project, left.scrap)))))
             if not there or tuple(there[0]) != whole:
-                raise WorkshopError(f"scrap {left.scrap.id} was cut or changed since in the workshop; undo that first")
+                raise DrawerError(f"scrap {left.scrap.id} was cut or changed since in the workshop; undo that first")
             work.do("count", -left.scrap.count, name)
     for taken in record.taken:
         if name := reference(taken.scrap):
@@ -228,11 +271,8 @@ def _carry_back(work: Writing, record: DoneRun, project: Project) -> None:
     for spare in record.spares:
         rows = work.ask("SELECT count FROM things WHERE id = ?", spare_id(spare))
         if not rows or rows[0][0] < spare.count:
-            raise WorkshopError(f"the spare {spare.name} that this pass made was used meanwhile; put it back first")
+            raise DrawerError(f"the spare {spare.name} that this pass made was used meanwhile; put it back first")
         work.do("count", -spare.count, spare_id(spare))
-    work.do("run undone", record.id)
-    work.do("record undone", record.id)
-    work.do("history", now(), "undone", project.name, record.id, "", None, None)
 
 
 def _record(name: str, body: str) -> DoneRun:

@@ -38,8 +38,9 @@ from layout.geometry.value import replace
 
 
 def digest(state: State) -> str:
-    """Return a short word for all that a state holds."""
-    return hashlib.sha256(project_bytes(state.project) + plan_bytes(state.plan)).hexdigest()[:16]
+    """Return a short word for all that a person sees of a state: not the project's lasting id."""
+    project = replace(state.project, done=replace(state.project.done, project=""))
+    return hashlib.sha256(project_bytes(project) + plan_bytes(state.plan)).hexdigest()[:16]
 
 
 def asked_and_done(state: State) -> str:
@@ -66,13 +67,13 @@ class Desk:
         self.hands = Hands(self.document, self.selection)
         self.keeping = Keeping(self.document, home / "kept", self.told.append)
         self.marking = Marking(self.document)
+        self.keeping.mind(self.marking)
         self.marking.refused.connect(self.told.append)
         self.messages = Messages()
         self.messages.told.connect(lambda message: self.told.append(message.text))
         self.keeper = Keeper(self.document, self.marking, self.messages, home)
         open_into(self.document, path)
-        with self.keeper.at_rest():
-            self.keeping.bring_back()
+        self.keeping.bring_back()
         self.keeper.agree()
 
     def gesture(self, dice: random.Random) -> None:

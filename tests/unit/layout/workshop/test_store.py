@@ -212,9 +212,9 @@ def test_pieces_taken_from_the_tin_are_put_back_where_the_project_takes_it_back(
         after = shop.from_tin(before, tin.id, "w-leaf", 1)
         assert (after.due(after.wanted[0]), shop.thing(tin.id).count) == (0, 4)
         assert fitting(after, spare) == ()
-        shop.follow_tin(after, before)  # as undo does
+        shop.follow(after, before)  # as undo does
         assert shop.thing(tin.id).count == 5
-        shop.follow_tin(before, after)
+        shop.follow(before, after)
         lost = replace(before, done=after.done)  # as a crash before saving leaves the file
         agreed = shop.agree(lost, Plan())
         assert agreed.project.spares == after.spares
