@@ -9,7 +9,8 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.document.state import State
-from layout.geometry.units import MM_PER, Unit
+from app.document.units import unit_of
+from layout.geometry.units import Unit
 from layout.model.plan import Plan
 from layout.model.project import Project
 
@@ -63,8 +64,7 @@ class Document(QObject):
     @property
     def unit(self) -> Unit:
         """The unit the person measures in; the project remembers it."""
-        said = self.project.extra.get("units")
-        return said if said in MM_PER else "mm"
+        return unit_of(self.project)
 
     @property
     def saved(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import accumulate
 from typing import Protocol
 
 from PySide6.QtCore import QMarginsF, QSizeF
@@ -11,13 +12,14 @@ from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter
 from app.guide.byhand import hand_blocks
 from app.guide.cover import cover_blocks
 from app.guide.embossing import embossing_blocks
-from app.guide.flow import flow
+from app.guide.flow import FlowPage, flow
 from app.guide.history import layings
 from app.guide.ink import Ink
 from app.guide.job import Job
 from app.guide.leftovers import leftover_blocks
 from app.guide.platepage import PlatePage, key_pages
 from app.guide.sheet import Sheet
+from app.guide.steps import Places
 from app.guide.ticks import tick_blocks
 from app.guide.tiles import tiles
 
@@ -37,17 +39,32 @@ class Page(Protocol):
 
 def guide_pages(job: Job) -> tuple[Page, ...]:
     """Return the pages of the guide, in the order in which they are used."""
-    made: list[Page] = [*flow(job, "Placement guide", "what to fetch, and how it goes", cover_blocks(job))]
-    made += flow(job, "By hand", "first: what is cut down, punched and trimmed without the machine", hand_blocks(job))
-    made += flow(
+    hand = flow(job, "By hand", "first: what is cut down, punched and trimmed without the machine", hand_blocks(job))
+    ticks = flow(
         job,
         "Tick list",
         "every pass in its order: tick it off when it is through",
         [*tick_blocks(job), *embossing_blocks(job)],
     )
-    made += _plate_pages(job)
-    made += flow(job, "What will be left over", "each sheet after the last pass", leftover_blocks(job))
-    return tuple(made)
+    plates = list(_plate_pages(job))
+    left = flow(job, "What will be left over", "each sheet after the last pass", leftover_blocks(job))
+    return (*_cover(job, [hand, ticks, plates]), *hand, *ticks, *plates, *left)
+
+
+def _cover(job: Job, parts: Sequence[Sequence[Page]]) -> list[FlowPage]:
+    """Return the cover, which names the pages of the other parts; those begin where it ends."""
+    made: list[FlowPage] = []
+    while True:
+        starts = accumulate(map(len, parts), initial=len(made) + 1)
+        places = Places(*(_pages(start, len(part)) for start, part in zip(starts, parts, strict=False)))
+        again = flow(job, "Placement guide", "what to fetch, and how it goes", cover_blocks(job, places))
+        if len(again) <= len(made):
+            return again
+        made = again
+
+
+def _pages(start: int, count: int) -> str:
+    return "" if count == 0 else f"page\u00a0{start}" if count == 1 else f"pages\u00a0{start}–{start + count - 1}"
 
 
 def paint_page(painter: QPainter, pages: Sequence[Page], index: int, units_per_mm: float) -> None:

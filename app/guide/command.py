@@ -39,6 +39,7 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument(
         "--measured-along", type=float, metavar="MM", help="the same for the upright bar, if it differs"
     )
+    parser.add_argument("--unit", choices=("mm", "cm", "in"), help="unit of the numbers (default: the project's own)")
     parser.add_argument("--pictures", type=Path, metavar="FOLDER", help="also write each plate page as a PNG")
     parser.set_defaults(run=run)
 
@@ -60,6 +61,7 @@ def _write(args: argparse.Namespace) -> Plan:
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     from PySide6.QtGui import QGuiApplication
 
+    from app.document.units import unit_of
     from app.guide.book import guide_pages
     from app.guide.handout import write_pictures
     from app.guide.job import Job
@@ -70,7 +72,7 @@ def _write(args: argparse.Namespace) -> Plan:
     sheet = SHEETS[args.page] if args.page else usual_sheet()
     if args.measured is not None:
         sheet = _corrected(sheet, args.measured, args.measured_along)
-    job = Job(project, plan, sheet, blades_up=args.blades == "up")
+    job = Job(project, plan, sheet, args.blades == "up", args.unit or unit_of(project))
     pages = guide_pages(job)
     write_pdf(job, pages, args.out)
     if args.pictures is not None:

@@ -12,15 +12,17 @@ from app.guide.ink import Ink, wrap
 from app.guide.job import Job
 from app.guide.pictures import paint_die, paint_sheet
 from app.guide.sheet import Box
-from app.guide.steps import NO_CLEAR, stack_order, steps
+from app.guide.steps import NO_CLEAR, Places, stack_order, steps
 from layout.model.project import Die, Scrap
 
 CARD = (85.60, 53.98)
+LAYER = 30.0
+"""How wide a layer of the stack is drawn."""
 CARD_CORNER = 3.18
 """A bank card, mm: ISO/IEC 7810, size ID-1."""
 
 
-def cover_blocks(job: Job) -> Iterator[Block]:
+def cover_blocks(job: Job, places: Places) -> Iterator[Block]:
     """Give the cover's blocks in reading order."""
     yield Words(_what(job), 3.6, after=0.8)
     if job.plan.proven and job.plan.passes:
@@ -36,7 +38,7 @@ def cover_blocks(job: Job) -> Iterator[Block]:
         yield Words(f"{pieces} not in this plan: the reasons stand after the scraps.", 3.2, bold=True)
     if job.plan.layouts:
         yield Heading("How it goes")
-        yield from _how(job)
+        yield from _how(job, places)
     yield Row([Stack(job), Card()], 2)
     dies, scraps = used_dies(job), used_scraps(job)
     if dies:
@@ -51,8 +53,8 @@ def cover_blocks(job: Job) -> Iterator[Block]:
         yield Words(f"{entry.count} × {job.wanted_name(entry.wanted)}: {entry.reason}", mark="–")
 
 
-def _how(job: Job) -> Iterator[Block]:
-    for number, words in enumerate(steps(job), 1):
+def _how(job: Job, places: Places) -> Iterator[Block]:
+    for number, words in enumerate(steps(job, places), 1):
         yield Words(words, mark=f"{number}")
     if not job.blades_up:
         yield Words(NO_CLEAR)
@@ -101,15 +103,19 @@ class Stack:
     def paint(self, ink: Ink, box: Box) -> None:
         """Paint it at the top of a box."""
         Heading("The stack, from the top").paint(ink, box)
-        y = box.y + 14
+        y = box.y + 10.5
         for words, high, dash in stack_order(self.job):
+            beside = Box(box.x + LAYER + 3, y, box.width - LAYER - 3, 8)
+            below = ink.paragraph(beside, words, 3.0)
+            middle = (y + below) / 2 + 0.3
             if dash:
-                ink.line([(box.x + 2, y + high / 2), (box.x + 34, y + high / 2)], 0.4, dash)
+                ink.line([(box.x + 2, middle), (box.x + LAYER - 2, middle)], 0.4, dash)
             else:
-                ink.box(Box(box.x, y, 36, high), 0.25)
-            ink.text((box.x + 39, y + high / 2 + 1), words, 3.0)
-            y += high + 3.2
-        ink.text((box.x, y + 1.6), "What else your machine wants in the stack: its manual decides.", 2.5)
+                ink.box(Box(box.x, middle - high / 2, LAYER, high), 0.25)
+            y = max(below, middle + high / 2) + 1.8
+        ink.paragraph(
+            Box(box.x, y + 1.0, box.width, 8), "What else your machine wants in the stack: its manual decides."
+        )
 
 
 @dataclass(frozen=True)

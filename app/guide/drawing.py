@@ -13,7 +13,7 @@ from shapely import unary_union
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from app.guide.hatching import HATCHES, cross_hatch, hatch
+from app.guide.hatching import HATCHES, STAIN_GAP, cross_hatch, hatch
 from app.guide.history import Gone, gone_before
 from app.guide.ink import WHITE, Ink, path_of, width_of
 from app.guide.job import Job
@@ -106,8 +106,22 @@ class Drawing:
     @cached_property
     def images(self) -> list[Polygon]:
         """The stamped images on the scraps of this run."""
-        images = [(laid, image.outline) for laid in self.run.scraps for image in self.job.scraps[laid.scrap].images]
-        return [self.tile.plate.polygon(laid.pose.outline(ink)) for laid, ink in images if ink is not None]
+        found = []
+        for paper, laid in zip(self.papers, self.run.scraps, strict=True):
+            inked = [image.outline for image in self.job.scraps[laid.scrap].images if image.outline is not None]
+            shown = [self.tile.plate.polygon(laid.pose.outline(outline)) for outline in inked]
+            found += [image for image in shown if paper.contains(image.representative_point())]
+        return found
+
+    @cached_property
+    def stains(self) -> list[BaseGeometry]:
+        """What is spoiled of each scrap, as far as it is on the part that is laid."""
+        found = []
+        for paper, laid in zip(self.papers, self.run.scraps, strict=True):
+            stains = self.job.scraps[laid.scrap].spoiled
+            spoiled = unary_union([self.tile.plate.polygon(laid.pose.outline(stain)) for stain in stains])
+            found.append(spoiled.intersection(paper))
+        return found
 
     def paint(self, ink: Ink) -> None:
         """Paint papers, then metal over them, then the words."""
@@ -149,11 +163,11 @@ class Drawing:
         ink.strokes(hatch(seen, angle, gap, self.taped.metal, holes), 0.1)
         outline(ink, holes, 0.15, HOLE_DASH)
         ink.ring(paper.exterior.coords[:-1], SCRAP_LINE, SCRAP_DASH)
-        for stain in self.job.scraps[laid.scrap].spoiled:
-            spoiled = self.tile.plate.polygon(laid.pose.outline(stain))
+        spoiled = self.stains[number]
+        if not spoiled.is_empty:
             ink.area(spoiled)
-            ink.strokes(cross_hatch(spoiled, 1.2), 0.12)
-            ink.ring(spoiled.exterior.coords[:-1], 0.15)
+            ink.strokes(cross_hatch(spoiled, STAIN_GAP, self.taped.metal), 0.12)
+            outline(ink, spoiled, 0.15)
 
     def _on_page(self, laid: LaidScrap, gone: Gone) -> Polygon:
         return self.tile.plate.carry(posed(posed(self.job.shapes[gone.shape].polygon, gone.pose), laid.pose))

@@ -92,6 +92,11 @@ class Row:
         return (width - GUTTER * (self.columns - 1)) / self.columns
 
 
+def half(width: float) -> float:
+    """Return how wide each of two columns is."""
+    return (width - GUTTER) / 2
+
+
 def rows(cells: Sequence[Block], columns: int) -> list[Row]:
     """Set cells in rows of so many columns."""
     return [Row(cells[first : first + columns], columns) for first in range(0, len(cells), columns)]

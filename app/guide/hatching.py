@@ -12,6 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 HATCHES = ((45.0, 3.6), (135.0, 3.6), (0.0, 3.0), (90.0, 3.0), (22.5, 2.6), (157.5, 2.6), (67.5, 4.2), (112.5, 4.2))
 """Angle in degrees and distance of the lines in mm, by the scrap's place in the run."""
+STAIN_GAP = 1.2
+"""Distance of the lines of a stain at true size, mm."""
 SHORTEST = 0.3
 """Strokes shorter than this (mm) are left out."""
 
@@ -45,9 +47,9 @@ def hatch(area: BaseGeometry, angle: float, gap: float, *without: BaseGeometry |
     )
 
 
-def cross_hatch(area: BaseGeometry, gap: float) -> Strokes:
+def cross_hatch(area: BaseGeometry, gap: float, *without: BaseGeometry | Edges) -> Strokes:
     """Return the strokes of a stain: both ways."""
-    return np.vstack([hatch(area, 45.0, gap), hatch(area, 135.0, gap)])
+    return np.vstack([hatch(area, 45.0, gap, *without), hatch(area, 135.0, gap, *without)])
 
 
 def _crossings(

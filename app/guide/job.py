@@ -9,7 +9,7 @@ from typing import Any
 from app.guide.names import Names, run_numbers
 from app.guide.sheet import Sheet
 from layout.geometry.outline import Outline
-from layout.geometry.units import Unit, format_length
+from layout.geometry.units import Unit, format_on_board
 from layout.model.plan import Plan
 from layout.model.project import Die, Project, Scrap, Wanted
 
@@ -73,9 +73,13 @@ class Job:
         return self.project.name or "Untitled project"
 
     def length(self, mm: float) -> str:
-        """Write a length in the reader's unit."""
-        return format_length(mm, self.unit)
+        """Write a length as a ruler in the reader's unit shows it."""
+        return format_on_board(mm, self.unit)
+
+    def number(self, mm: float) -> str:
+        """Write a length as a ruler shows it, without its unit."""
+        return format_on_board(mm, self.unit, with_unit=False)
 
     def sides(self, width: float, height: float) -> str:
-        """Write two sides in the reader's unit."""
-        return f"{format_length(width, self.unit, with_unit=False)} × {format_length(height, self.unit)}"
+        """Write two sides as a ruler shows them."""
+        return f"{self.number(width)} × {self.length(height)}"

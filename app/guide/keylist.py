@@ -9,7 +9,7 @@ from functools import cache
 from shapely.geometry import box as rectangle
 
 from app.guide.drawing import Drawing
-from app.guide.hatching import HATCHES, Strokes, hatch
+from app.guide.hatching import HATCHES, STAIN_GAP, Strokes, cross_hatch, hatch
 from app.guide.ink import Ink, wrap
 from app.guide.marks import (
     BED_LINE,
@@ -30,16 +30,16 @@ from app.guide.sheet import Box
 SIZE = 2.7
 ROW = SIZE * 1.3
 HEAD = 6.2
-SWATCH = (5.0, 6.0)
+SWATCH, SMALL_SWATCH = (5.0, 6.0), (7.5, 3.4)
 LINES: tuple[tuple[str, float, Sequence[float]], ...] = (
     ("edge of the bed", BED_LINE, ()),
     ("edge of the metal", METAL_LINE, ()),
     ("blade", CUT_LINE, CUT_DASH),
     ("edge of a scrap", SCRAP_LINE, SCRAP_DASH),
-    ("stamped image", 0.12, IMAGE_DASH),
-    ("hole made before", 0.15, HOLE_DASH),
-    ("⅓ and ⅔ of the bed: two ticks on each side", 0.0, ()),
 )
+IMAGE = ("stamped image", 0.12, IMAGE_DASH)
+HOLE = ("hole made before", 0.15, HOLE_DASH)
+THIRDS = ("⅓ and ⅔ of the bed: two ticks on each side", 0.0, ())
 Sign = Callable[[Ink, float, float], None]
 
 
@@ -100,7 +100,17 @@ def _groups(drawing: Drawing) -> Iterator[tuple[str, list[Entry]]]:
     numbers = drawing.job.names.die_numbers
     order = sorted(range(len(drawing.layout.dies)), key=lambda place: numbers[drawing.layout.dies[place].die])
     yield "Dies", [_die(drawing, place) for place in order]
-    yield "Lines", [*(_line(*line) for line in LINES), Entry("", "tape here, no blade", 9.0, _tape_sign, least=4.4)]
+    yield "Lines", list(_lines(drawing))
+
+
+def _lines(drawing: Drawing) -> Iterator[Entry]:
+    """Give what the lines of this plate mean, no others."""
+    images = [IMAGE] if drawing.images else []
+    holes = [] if all(hole.is_empty for hole in drawing.holes) else [HOLE]
+    yield from (_line(*line) for line in (*LINES, *images, *holes, THIRDS))
+    if not all(stain.is_empty for stain in drawing.stains):
+        yield Entry("", "stain: nothing is cut here", 9.0, _stain_sign, least=4.4)
+    yield Entry("", "tape here, no blade", 9.0, _tape_sign, least=4.4)
 
 
 def _head(ink: Ink, box: Box, words: str) -> None:
@@ -115,12 +125,12 @@ def _scrap(drawing: Drawing, number: int) -> Entry:
         with ink.moved((x, y + 0.4)):
             ink.strokes(_swatch(*HATCHES[number % len(HATCHES)]), 0.1)
         ink.box(Box(x, y + 0.4, *SWATCH), 0.2)
-        paint_up(ink, (x + 8.2, y + 3.4), drawing.up(laid))
+        paint_up(ink, (x + 9.0, y + 3.4), drawing.up(laid))
 
     beyond = drawing.beyond(number)
     words = drawing.job.paper_name(laid.scrap)
     words += f"; goes on {drawing.job.length(beyond)} below the page" if beyond > 2.0 else ""
-    return Entry(drawing.paper_words(number), words, 11.6, sign, least=7.4)
+    return Entry(drawing.paper_words(number), words, 13.0, sign, least=7.4)
 
 
 @cache
@@ -137,8 +147,19 @@ def _die(drawing: Drawing, number: int) -> Entry:
     )
 
 
+def _stain_sign(ink: Ink, x: float, y: float) -> None:
+    with ink.moved((x, y)):
+        ink.strokes(_stain_swatch(), 0.12)
+    ink.box(Box(x, y, *SMALL_SWATCH), 0.15)
+
+
+@cache
+def _stain_swatch() -> Strokes:
+    return cross_hatch(rectangle(0.0, 0.0, *SMALL_SWATCH), STAIN_GAP)
+
+
 def _tape_sign(ink: Ink, x: float, y: float) -> None:
-    ink.box(Box(x, y, 7.5, 3.4), TAPE_LINE, TAPE_DASH)
+    ink.box(Box(x, y, *SMALL_SWATCH), TAPE_LINE, TAPE_DASH)
 
 
 def _line(words: str, width: float, dash: Sequence[float]) -> Entry:

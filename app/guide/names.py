@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -42,6 +43,14 @@ class Names:
             return f"{words}, {'sheet' if len(first.copies) == 1 else 'sheets'}\u00a0{sheets[0]}"
         turns = ", ".join(sheets) if len(first.copies) > 1 else joined([laid.copies[0] + 1 for laid in alike])
         return f"{words}, sheets\u00a0{turns} in\u00a0turn"
+
+    def sheets(self, scrap: str, copies: Sequence[int], part: int | None = None) -> str:
+        """Name sheets of a scrap, or the same part of each: 'night part 3, sheets 1–4'."""
+        words = self.scraps.get(scrap, scrap) + ("" if part is None else f" part {part + 1}")
+        if self.counts.get(scrap, 1) == 1:
+            return words
+        numbers = spans(sorted(copy + 1 for copy in copies))
+        return f"{words}, {'sheet' if len(copies) == 1 else 'sheets'}\u00a0{numbers}"
 
     def run(self, run: Run) -> str:
         """Name the scraps of a pass in a row: 'moss strip, dusk half sheet 2'."""

@@ -18,7 +18,7 @@ from app.guide.marks import badge, paint_up
 from app.guide.sheet import Box
 from layout.geometry.pose import cos_sin
 
-FINE = 0.12
+FINE = 0.05
 COARSE = 0.4
 
 

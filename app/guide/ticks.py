@@ -7,30 +7,32 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from app.guide.flow import Block, Heading, Words, rows
+from app.guide.flow import Block, Words, rows
 from app.guide.history import layings
 from app.guide.ink import Ink, wrap
 from app.guide.job import Job
-from app.guide.names import joined
+from app.guide.names import spans
 from app.guide.paper import laid_paper
 from app.guide.pictures import PassPicture, SmallDie
 from app.guide.rollercurve import highest, paint_curve, peak_of, profile_of
 from app.guide.sheet import Box
 from layout.model.plan import Layout
 
-SIZE = 2.7
+SIZE, HEAD = 2.7, 3.8
 MOST_TICKS = 12
 """At most so many passes share one picture, so that a page can hold them."""
 
 
 def tick_blocks(job: Job) -> Iterator[Block]:
-    """Give the tick list's blocks: one heading a layout, two passes in a row."""
+    """Give the tick list's blocks: two passes, or groups that look alike, in a row."""
     if job.plan.layouts:
         yield Words("The grey shape beside each plate is the blade that lies under the rollers at that height.", 3.0)
-    for layout in job.plan.layouts:
-        dies = sorted({job.names.die_numbers[placed.die] for placed in layout.dies})
-        yield Heading(f"Layout {layout.id}: tape down dies {joined(dies)}")
-        yield from rows([PassCell(job, layout, places) for places in alike_in_a_row(job, layout)], 2)
+    cells = [
+        PassCell(job, layout, places, number == 0)
+        for layout in job.plan.layouts
+        for number, places in enumerate(alike_in_a_row(job, layout))
+    ]
+    yield from rows(cells, 2)
 
 
 def alike_in_a_row(job: Job, layout: Layout) -> Iterator[tuple[int, ...]]:
@@ -53,16 +55,37 @@ class PassCell:
     job: Job
     layout: Layout
     places: tuple[int, ...]
+    first: bool = True
+    """Whether the dies of its layout are taped down for it."""
     keep: bool = False
 
     def height(self, width: float) -> float:
         """How high it is in a column of this width."""
+        return self._head_height(width) + self._body_height(width)
+
+    def paint(self, ink: Ink, box: Box) -> None:
+        """Paint it at the top of a box."""
+        below = ink.paragraph(box, self._head, HEAD, bold=True)
+        ink.line([(box.x, below + 0.6), (box.right, below + 0.6)], 0.2)
+        self._body(ink, box.less(top=self._head_height(box.width)))
+
+    @property
+    def _head(self) -> str:
+        numbers = spans(sorted({self.job.names.die_numbers[placed.die] for placed in self.layout.dies}))
+        dies = "die" if len(self.layout.dies) == 1 else "dies"
+        if self.first:
+            return f"Layout {self.layout.id}: tape down {dies}\u00a0{numbers}"
+        return f"Layout {self.layout.id}: the {dies} {'stays' if dies == 'die' else 'stay'}"
+
+    def _head_height(self, width: float) -> float:
+        return HEAD * 1.3 * len(wrap(self._head, width, HEAD, True)) + 2.0
+
+    def _body_height(self, width: float) -> float:
         column = width - 47
         ticks = sum(self._tick_height(words, column) for _, words in self._ticks())
         return max(42.0, 3.0 + ticks + sum(_high(line, column) for line in self._lines()))
 
-    def paint(self, ink: Ink, box: Box) -> None:
-        """Paint it at the top of a box."""
+    def _body(self, ink: Ink, box: Box) -> None:
         picture(self.job, self.layout, self.places[0]).paint(ink, Box(box.x, box.y + 1, 34, 38))
         self._curve(ink, Box(box.x + 34, box.y + 1, 11, 38))
         column = box.less(left=47, top=1)
@@ -116,15 +139,17 @@ class PassCell:
         made: Counter[str] = Counter()
         for cut in run.cuts:
             made[self.job.wanted_name(cut.wanted)] += len(run.scraps[cut.scrap].copies)
-        return "; ".join(f"{count} × {name}" for name, count in made.items())
+        return "; ".join(f"{count}\u00a0×\u00a0{name}" for name, count in made.items())
 
     def _peak(self) -> str:
-        return f"at most {peak_of(self.job, self.layout, self.places[0]):.0f} mm of blade at once"
+        most = round(peak_of(self.job, self.layout, self.places[0]))
+        return f"at most {self.job.length(most)} of blade at once"
 
     def _idle(self) -> str:
         used = {cut.die for cut in self.layout.runs[self.places[0]].cuts}
         idle = [placed.die for number, placed in enumerate(self.layout.dies) if number not in used]
-        return joined([self.job.names.die_numbers[die] for die in idle])
+        words = "die" if len(idle) == 1 else "dies"
+        return f"{words}\u00a0{spans(sorted(self.job.names.die_numbers[die] for die in idle))}" if idle else ""
 
 
 def _high(words: str, width: float) -> float:

@@ -44,14 +44,16 @@ def _write(args: argparse.Namespace) -> tuple[Plan, int]:
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     from PySide6.QtGui import QGuiApplication
 
+    from app.document.units import unit_of
     from app.guide.sheet import SHEETS, usual_sheet
     from app.sheet.book import sheet_pages, write_pdf, write_pictures
     from app.sheet.job import SheetJob
 
     application = QGuiApplication.instance() or QGuiApplication(["plateful"])
     paper = SHEETS[args.page] if args.page else usual_sheet()
-    unit = args.unit or ("in" if project.extra.get("units") == "in" else "mm")
-    job = SheetJob(project, plan, paper, unit=unit, colour=not args.grey, template=args.template)
+    job = SheetJob(
+        project, plan, paper, unit=args.unit or unit_of(project), colour=not args.grey, template=args.template
+    )
     pages = sheet_pages(job)
     write_pdf(job, pages, args.out)
     if args.pictures is not None:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from math import hypot
-
-import shapely
 
 from app.document.edits import HELD
 from layout.geometry.units import Unit
 from layout.geometry.value import replace
-from layout.model.plan import CutDown, Line, Plan, StraightCut
+from layout.model.plan import CutDown, Plan, StraightCut
 from layout.model.project import Project
 from layout.rules.book import Shape
 from layout.rules.check import check
-from layout.rules.cutting_down import cut_apart
+from layout.rules.cutting_down import across, cut_apart, stop_of
 from layout.rules.finding import Finding
 
 LEAST = 1.0  # square mm of paper on either side of a cut
@@ -35,20 +32,9 @@ def parts_before(project: Project, entry: CutDown, cut: int) -> list[Shape]:
     return cut_apart(sheet_of(project, entry), entry.cuts[:cut])
 
 
-def across(line: Line) -> tuple[float, float]:
-    """Return the direction from what is left of a line to what is right of it."""
-    (ax, ay), (bx, by) = line
-    length = hypot(bx - ax, by - ay)
-    return (by - ay) / length, -(bx - ax) / length
-
-
 def stop_at(project: Project, entry: CutDown, cut: int) -> float:
-    """Return where the trimmer's stop is set: from the far edge of what is left of the cut, square to it."""
-    straight = entry.cuts[cut]
-    nx, ny = across(straight.line)
-    part = parts_before(project, entry, cut)[straight.part]
-    x, y = straight.line[0]
-    return x * nx + y * ny - min(px * nx + py * ny for px, py in shapely.get_coordinates(part))
+    """Return where the trimmer's stop is set for a cut (mm)."""
+    return stop_of(parts_before(project, entry, cut)[entry.cuts[cut].part], entry.cuts[cut].line)
 
 
 def move_cut(project: Project, plan: Plan, at: int, cut: int, by: float) -> Plan:

@@ -10,7 +10,6 @@ from PySide6.QtGui import QColor
 
 from app.guide.job import Job
 from app.look.papers import paper_looks
-from layout.geometry.units import format_on_board
 from layout.model.project import Panel, Wanted
 
 OWN_STEPS = "work"
@@ -28,18 +27,6 @@ class SheetJob(Job):
     def panels(self) -> dict[str, Panel]:
         """Panels by id."""
         return {panel.id: panel for panel in self.project.panels}
-
-    def length(self, mm: float) -> str:
-        """Write a length as a ruler shows it."""
-        return format_on_board(mm, self.unit)
-
-    def number(self, mm: float) -> str:
-        """Write a length as a ruler shows it, without its unit."""
-        return format_on_board(mm, self.unit, with_unit=False)
-
-    def sides(self, width: float, height: float) -> str:
-        """Write two sides as a ruler shows them."""
-        return f"{self.number(width)} × {self.length(height)}"
 
     def tint(self, paper: str | None) -> QColor:
         """Return the ground of a paper: its colour, or a grey like it, light enough to write on."""

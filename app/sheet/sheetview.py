@@ -17,10 +17,10 @@ from app.guide.ink import WHITE, Ink, width_of
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box
 from app.look.papers import paper_looks
-from app.sheet.cutting import across, parts_before, sheet_of
+from app.sheet.cutting import parts_before, sheet_of
 from layout.model.plan import CutDown, Plan
 from layout.rules.book import Book, Shape, posed
-from layout.rules.cutting_down import FAR, Sheets
+from layout.rules.cutting_down import FAR, Sheets, across
 from layout.rules.laid import pieces_of, punched_of, runs_of
 
 XY = tuple[float, float]

@@ -19,6 +19,7 @@ from app.guide.joins import paint_joins
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box, Sheet
 from app.guide.tiles import Tile, tiles, turned
+from app.guide.trimming import snipped
 from app.sheet.job import SheetJob
 from app.sheet.tables import table
 from layout.geometry.blanks.drawn import Drawn
@@ -82,8 +83,7 @@ class Template:
     @property
     def away(self) -> BaseGeometry:
         """What is snipped off the trimmed rectangle."""
-        shape = self.panel.outline.polygon
-        return rectangle(*shape.bounds).difference(shape.buffer(1e-4))
+        return snipped(self.panel)
 
     def height(self, width: float) -> float:
         """How high it is in a column of this width."""

@@ -57,9 +57,8 @@ def _copies_sentence(work: DieWork) -> str:
     name, need = work.die.name or work.die.id, work.pieces
     owned = f"you own {counted(work.die.copies, tool(name, 'die'))}"
     layers = max(s.layers for t in work.tasks for s in t.sources)
-    stack = (
-        f", {'it cuts' if work.die.copies == 1 else 'each cuts'} {number(layers)} layers at most" if layers > 1 else ""
-    )
+    each = "which cuts" if work.die.copies == 1 else "each of which cuts"
+    stack = f", {each} {number(layers)} layers at most," if layers > 1 else ""
     return f"{owned}{stack} and need {counted(need, piece(name, 'die') + ' piece')}"
 
 

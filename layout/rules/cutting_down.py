@@ -61,6 +61,19 @@ def cut_apart(sheet: Shape, cuts: Iterable[StraightCut]) -> list[Shape]:
     return parts
 
 
+def across(line: Line) -> tuple[float, float]:
+    """Return the direction from what is left of a line to what is right of it."""
+    (ax, ay), (bx, by) = line
+    length = math.hypot(bx - ax, by - ay)
+    return (by - ay) / length, -(bx - ax) / length
+
+
+def stop_of(part: Shape, line: Line) -> float:
+    """Return where a trimmer's stop is set to cut a part: from the far edge of what is left of the line (mm)."""
+    (nx, ny), (x, y) = across(line), line[0]
+    return float(x * nx + y * ny - min(px * nx + py * ny for px, py in shapely.get_coordinates(part)))
+
+
 def _halves(part: Shape, line: Line) -> tuple[Shape, Shape]:
     if part.is_empty:  # an earlier cut missed the paper and left nothing on this side
         return part, part

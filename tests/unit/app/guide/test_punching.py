@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.guide.byhand import depth
 from app.guide.job import Job
+from app.guide.punching import depth
 from app.guide.sheet import A4
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
