@@ -125,8 +125,8 @@ class Drawing:
 
     def paint(self, ink: Ink) -> None:
         """Paint papers, then metal over them, then the words."""
-        for number, laid in enumerate(self.run.scraps):
-            self._paper(ink, number, laid)
+        for number in range(len(self.papers)):
+            self._paper(ink, number)
         taped = self.taped
         for number, (body, cut) in enumerate(taped.paths):
             metal(ink, body, cut, number in self.source)
@@ -155,7 +155,7 @@ class Drawing:
         x, y = cos_sin(laid.pose.turn + self.job.scraps[laid.scrap].up)
         return (-x if self.tile.plate.mirrored else x, -y)
 
-    def _paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
+    def _paper(self, ink: Ink, number: int) -> None:
         angle, gap = HATCHES[number % len(HATCHES)]
         paper = self.papers[number]
         holes = self.holes[number]
