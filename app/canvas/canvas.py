@@ -31,6 +31,7 @@ from app.canvas.marks import paint_marks, scrap_path
 from app.canvas.painting import PlatePainter, label_of
 from app.canvas.paths import posed_path
 from app.canvas.scene import die_item, scrap_item
+from app.canvas.snapmark import SnapMark, Snapped
 from app.canvas.snapping import Snapper
 from app.canvas.view import PlateView
 from app.document.document import Document
@@ -65,6 +66,7 @@ class Canvas(PlateView):
         self.focus_by_keys = False
         self.takers: list[Callable[[QPoint], bool]] = []  # what is asked first when a hand lets go outside the plate
         self._snapper: Snapper | None = None
+        self.snap_marks: tuple[SnapMark, ...] = ()
         self.live = Live(document, selection, self)
         self.live.caught_up.connect(self.update)
         self.clear_place = ClearPlace(self.live, lambda: self.draft, self)
@@ -97,16 +99,18 @@ class Canvas(PlateView):
         """Read the document again; a gesture that was going on is over, because what it held may be gone."""
         self.gesture = None
         self._snapper = None
+        self.snap_marks = ()
         super().refresh()
 
     def in_hand(self) -> Draft:
         """Return what is picked and free to move, where it lies."""
         return Draft(*self.hands.in_hand())
 
-    def snapped(self, draft: Draft) -> Draft:
-        """Return the draft drawn to what is near: just clear of other dies and of the margin."""
+    def snapped(self, draft: Draft) -> Snapped:
+        """Return the draft drawn to what is near: other dies, the margin, an even row, its image."""
         if self._snapper is None:
-            self._snapper = Snapper(self.scene, self.document.project.clearances.body_gap)
+            project = self.document.project
+            self._snapper = Snapper(self.scene, project.clearances.body_gap, project.wanted)
         return self._snapper.snap(draft, SNAP / self._viewing.scale)
 
     def picked_bounds(self) -> QRectF | None:
@@ -194,9 +198,9 @@ class Canvas(PlateView):
 
     # ---- gestures -----------------------------------------------------------------------------------------------
 
-    def take_draft(self, draft: Draft) -> None:
-        """Show things where the hand holds them."""
-        self.draft = draft
+    def take_draft(self, draft: Draft, marks: tuple[SnapMark, ...] = ()) -> None:
+        """Show things where the hand holds them, with marks of what drew them there."""
+        self.draft, self.snap_marks = draft, marks
         if not draft.empty:
             self.live.follow(draft)
         self.clear_place.watch()

@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 
 from app.canvas.marks import HANDLE, handle_at, picked_box
+from app.canvas.snapmark import Snapped
 
 if TYPE_CHECKING:
     from app.canvas.canvas import Canvas
@@ -68,10 +69,9 @@ class Move(Gesture):
         dx, dy = b.x() - a.x(), b.y() - a.y()
         if modifiers & Modifiers.ShiftModifier:
             dx, dy = (dx, 0.0) if abs(dx) >= abs(dy) else (0.0, dy)
-        draft = self._held.shifted(dx, dy)
-        if not modifiers & Modifiers.AltModifier:
-            draft = self.canvas.snapped(draft)
-        self.canvas.take_draft(draft)
+        free = self._held.shifted(dx, dy)
+        snapped = Snapped(free) if modifiers & Modifiers.AltModifier else self.canvas.snapped(free)
+        self.canvas.take_draft(snapped.draft, snapped.marks)
 
     def release(self, at: QPointF, modifiers: Modifiers) -> None:  # noqa: ARG002
         # Let go over the row of passes: it is laid in that pass instead.

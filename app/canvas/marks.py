@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, Q
 from app.canvas.ghost import paint_ghost, paint_offer
 from app.canvas.paths import posed_path, posed_solid
 from app.canvas.scene import DieItem, ScrapItem
+from app.canvas.snapmark import paint_snap_marks
 from layout.geometry.pose import Pose
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ def paint_marks(canvas: Canvas, plate: PlatePainter) -> None:
     middle = handle_at(canvas)
     if middle is not None:
         _paint_handle(canvas, painter, middle)
+    paint_snap_marks(canvas, painter)
     _paint_clear_place(canvas, painter)
     paint_ghost(canvas, painter)
     box = canvas.gesture.box if canvas.gesture is not None else None
