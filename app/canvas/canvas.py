@@ -13,7 +13,6 @@ from PySide6.QtGui import (
     QDragMoveEvent,
     QDropEvent,
     QFocusEvent,
-    QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -22,7 +21,6 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from app.canvas import marks
 from app.canvas.clearing import ClearPlace
 from app.canvas.draft import Draft
 from app.canvas.gestures import Gesture, GestureMaker
@@ -38,6 +36,7 @@ from app.document.document import Document
 from app.document.faults import Faults
 from app.document.hands import Hands
 from app.document.selection import Selection
+from app.panels.words import in_passes
 
 if TYPE_CHECKING:
     from app.chores import Chores
@@ -138,14 +137,12 @@ class Canvas(PlateView):
         there = range(len(self.scene.dies)), range(len(self.scene.scraps))
         return dies.intersection(there[0]), scraps.intersection(there[1])
 
-    def fault_words(self) -> list[tuple[QPointF, str]]:
-        """Return the words to hang beside the things in hand that are wrong, with their places on screen."""
-        box = marks.picked_box(self)
-        if self.draft.empty or box is None:
+    def fault_words(self) -> list[str]:
+        """Return the words to hang below the things in hand that are wrong."""
+        if self.draft.empty:
             return []
-        told = [finding.what for finding in self.live.about(self.draft)[:MOST_WORDS]]
-        step = QFontMetricsF(self._font).height() + 9
-        return [(QPointF(box.center().x(), box.bottom() + 8 + k * step), words) for k, words in enumerate(told)]
+        project, plan = self.document.project, self.document.plan
+        return [in_passes(f.what, project, plan) for f in self.live.about(self.draft)[:MOST_WORDS]]
 
     # ---- painting -----------------------------------------------------------------------------------------------
 

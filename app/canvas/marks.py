@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from app.canvas.painting import PlatePainter
 
 HANDLE = 9.0  # pixels, the radius of the turn handle
+BETWEEN = 4.0  # pixels between two plaques
+WRAPPED = int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap)
 ARM = 30.0  # pixels from what is picked to its turn handle
 
 
@@ -133,19 +135,52 @@ def _paint_faults(canvas: Canvas, plate: PlatePainter) -> None:
 
 
 def _paint_fault_words(canvas: Canvas, painter: QPainter) -> None:
-    metrics = QFontMetricsF(canvas.text_font)
+    told, around = canvas.fault_words(), picked_box(canvas)
+    if not told or around is None:
+        return
     painter.setFont(canvas.text_font)
-    for at, words in canvas.fault_words():
-        wide = min(metrics.horizontalAdvance(words) + 14, canvas.width() * 0.5)
-        shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, wide - 12)
-        place = QRectF(at.x() - wide / 2, at.y(), wide, metrics.height() + 6)
-        place.moveLeft(min(max(place.left(), canvas.ruler_thickness + 4), canvas.width() - wide - 4))
-        place.moveTop(min(max(place.top(), canvas.ruler_thickness + 4), canvas.height() - place.height() - 4))
+    for plaque, words in zip(plaques_about(canvas, told, around), told, strict=False):
         painter.setPen(QPen(QColor(canvas.look.fault), 1.2))
         painter.setBrush(QColor(canvas.look.fault_soft))
-        painter.drawRoundedRect(place, 4, 4)
+        painter.drawRoundedRect(plaque, 4, 4)
         painter.setPen(QColor(canvas.look.fault))
-        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, shown)
+        painter.drawText(plaque, WRAPPED, words)
+
+
+def plaques_about(canvas: Canvas, told: list[str], around: QRectF) -> list[QRectF]:
+    """Return rooms for sentences below or above a box (pixels), where there is more room: as many as do not cover it.
+
+    The sentences stand whole, because their numbers stand at the end; the first gets its room in any case.
+    """
+    low, high = canvas.ruler_thickness + BETWEEN, around.top() - ARM - HANDLE - BETWEEN
+    top, room = around.bottom() + 2 * BETWEEN, canvas.height() - around.bottom() - 3 * BETWEEN
+    plaques = [_plaque(canvas, words) for words in told]
+    if room < plaques[0].height() and high - low > room:
+        room = high - low
+        top = high - _height_of(_fitting(plaques, room))
+    plaques = _fitting(plaques, room)
+    top = max(min(top, canvas.height() - _height_of(plaques)), low)
+    for plaque in plaques:
+        left = around.center().x() - plaque.width() / 2
+        plaque.moveTo(min(max(left, low), canvas.width() - plaque.width() - BETWEEN), top)
+        top = plaque.bottom() + BETWEEN
+    return plaques
+
+
+def _fitting(plaques: list[QRectF], room: float) -> list[QRectF]:
+    """Return the first plaques that fit into a height, at least one."""
+    return next((plaques[:k] for k in range(len(plaques), 1, -1) if _height_of(plaques[:k]) <= room), plaques[:1])
+
+
+def _height_of(plaques: list[QRectF]) -> float:
+    return sum(plaque.height() + BETWEEN for plaque in plaques)
+
+
+def _plaque(canvas: Canvas, words: str) -> QRectF:
+    """Return the room that words take, on as few lines as the width of the view allows."""
+    most = canvas.width() - canvas.ruler_thickness - 24
+    room = QFontMetricsF(canvas.text_font).boundingRect(QRectF(0, 0, most, 1000), WRAPPED, words)
+    return QRectF(0, 0, room.width() + 14, room.height() + 6)
 
 
 def paint_sign(painter: QPainter, at: QPointF, ink: str, ground: str) -> None:
