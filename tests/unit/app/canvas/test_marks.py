@@ -1,5 +1,7 @@
 """The words beside what is in hand stand whole and in sight, and hide neither it nor one another."""
 
+from itertools import pairwise
+
 import pytest
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QFontMetricsF
@@ -24,6 +26,7 @@ def test_the_words_about_what_is_in_hand_are_whole_and_beside_it(planned, settin
         assert QRectF(canvas.rect()).contains(plaque)
         assert not plaque.intersects(around)
         needed = metrics.boundingRect(QRectF(0, 0, plaque.width(), 1000), WRAPPED, words)
-        assert (needed.width(), needed.height()) <= (plaque.width(), plaque.height())
-    for above, below in zip(plaques, plaques[1:], strict=False):
+        assert needed.width() <= plaque.width()
+        assert needed.height() <= plaque.height()
+    for above, below in pairwise(plaques):
         assert below.top() > above.bottom()
