@@ -1,4 +1,4 @@
-"""The headless commands: `python -m layout plan|makeable|trace|import|export …`."""
+"""The headless commands: `python -m layout plan|makeable|lists|trace|import|export …`."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import sys
 COMMANDS = {
     "plan": "layout.planning.command",
     "makeable": "layout.planning.makeable_command",
+    "lists": "layout.planning.lists_command",
     "trace": "layout.formats.pictures.command",
     "import": "layout.formats.import_command",
     "export": "layout.planning.export_command",

@@ -100,7 +100,7 @@ def answer_words(project: Project, answer: Answer, unit: Unit) -> str:
     if answer.short:
         told.insert(1, f"For {count(answer.asked, 'kit')} there is still missing:")
     for paper, sides, sheets, least in answer.cures:
-        more = f"{count(sheets, 'more sheet')} of {paper_name(project, paper)}, {_sides(sides, unit)}, would do"
+        more = f"{count(sheets, 'more sheet')} of {paper_name(project, paper)}, {sides_words(sides, unit)}, would do"
         told.append(more + ("; fewer would not." if sheets == least else "."))
     for paper in answer.incurable:
         told.append(f"How many sheets of {paper_name(project, paper)} would do was not found.")
@@ -108,11 +108,17 @@ def answer_words(project: Project, answer: Answer, unit: Unit) -> str:
 
 
 def _short(project: Project, paper: str | None, name: str, missing: int, needs: tuple[float, float], unit: Unit) -> str:
-    least = _sides(_no_less(needs, unit), unit)
+    least = least_words(needs, unit)
     return f"{missing} × {name}: {paper_name(project, paper)}, each piece of paper at least {least}."
 
 
-def _sides(sides: tuple[float, float], unit: Unit) -> str:
+def least_words(sides: tuple[float, float], unit: Unit) -> str:
+    """Write sides rounded up to what a ruler shows."""
+    return sides_words(_no_less(sides, unit), unit)
+
+
+def sides_words(sides: tuple[float, float], unit: Unit) -> str:
+    """Write two sides in the person's unit."""
     return f"{format_length(sides[0], unit, with_unit=False)} × {format_length(sides[1], unit)}"
 
 

@@ -293,6 +293,12 @@ class WorkshopWindow(Places, QDialog):
         went = "The workshop found in that folder is open now" if there else f"The workshop lives in {folder} now"
         self.messages.news(f"{went}; the old one is kept in {left}.")
 
+    def show_lists(self) -> None:
+        """Show which projects' wanted lists fit on what is at hand."""
+        from app.workshop.lists import open_lists
+
+        open_lists(self._window)
+
     def show_history(self) -> None:
         """Show what was cut when, and what was changed."""
         from app.workshop.history import open_history
@@ -362,6 +368,7 @@ class WorkshopWindow(Places, QDialog):
         for button in (self.rename_button, self.apart_button):
             button.setAutoDefault(False)
             places.addWidget(button)
+        places.addWidget(_button("What can I make?", self.show_lists))
         places.addWidget(_button("History…", self.show_history))
         folder = _button("Folder…", self.choose_folder)
         folder.setToolTip("Choose the folder where the workshop lives")

@@ -40,6 +40,7 @@ class Patience:
     seed: int = 0
     sheet: tuple[float, float] = USUAL_SHEET  # mm: a sheet of a paper of which none is at hand
     stopped: Callable[[], bool] = lambda: False
+    beyond: bool = True  # whether more kits than the project asks for are tried, too
 
 
 class Short(Value, frozen=True):
@@ -79,16 +80,20 @@ class Makeable(Value, frozen=True):
 def what_can_i_make(
     project: Project, patience: Patience, report: Callable[[Makeable], None] = lambda _: None
 ) -> Makeable:
-    """Find out how many kits there can be, and what making `project.kits` (or one more than there can be) lacks."""
+    """Find out how many kits there can be, and what making `project.kits` (or one more than there can be) lacks.
+
+    Where the patience does not go beyond what is asked, neither kits nor the most told are more than `project.kits`.
+    """
     ends = time.monotonic() + patience.seconds
     groups = [_Group(part, patience, ends) for part in parted(project)]
     if not groups:
         return Makeable(0, 0, project.kits)
     most = min(most_kits(g.project) for g in groups)
+    most = most if patience.beyond else min(most, project.kits)
     kits = most
     for number, group in enumerate(groups):
         kits = group.largest(kits, share=len(groups) - number + 1)
-    asked = project.kits if project.kits > kits else min(MOST_KITS, kits + 1)
+    asked = project.kits if project.kits > kits or not patience.beyond else min(MOST_KITS, kits + 1)
     told = Makeable(kits, most, asked)
     report(told)
     for group in groups:

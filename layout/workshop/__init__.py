@@ -24,6 +24,7 @@ __all__ = [
     "Workshop",
     "WorkshopError",
     "default_folder",
+    "look_into_workshop",
     "open_workshop",
 ]
 
@@ -31,6 +32,11 @@ __all__ = [
 def open_workshop(folder: Path) -> Workshop:
     """Open the workshop kept in a folder, or begin one; raises WorkshopError with one sentence."""
     return Workshop(folder)
+
+
+def look_into_workshop(folder: Path) -> Workshop:
+    """Open the workshop of a folder to read only, beside a window that works in it; nothing is made or mended."""
+    return Workshop(folder, only_look=True)
 
 
 def default_folder() -> Path:

@@ -62,8 +62,8 @@ class Writing:
 class Base:
     """The open file. `notices`: sentences for the person about what was found and mended."""
 
-    def __init__(self, folder: Path, wait: float = WAIT) -> None:
-        self.folder, self.path, self._wait = folder, folder / NAME, wait
+    def __init__(self, folder: Path, wait: float = WAIT, *, only_look: bool = False) -> None:
+        self.folder, self.path, self._wait, self._only_look = folder, folder / NAME, wait, only_look
         self.backups = Backups(folder)
         self.notices: list[str] = []
         self.read_only = False
@@ -146,9 +146,12 @@ class Base:
     # ---- opening -------------------------------------------------------------------------------------------------
 
     def _opened(self) -> sqlite3.Connection:
+        there = self.path.exists()
+        if self._only_look:
+            self.read_only = True
+            return self._looked_into()
         with contextlib.suppress(OSError):  # told below, by what cannot be opened
             self.folder.mkdir(parents=True, exist_ok=True)
-        there = self.path.exists()
         self.read_only = not (_may_write(self.folder) and (not there or _may_write(self.path)))
         if self.read_only:
             self.notices.append(f"The workshop in {self.folder} can only be read; changes will not be kept there.")
@@ -157,6 +160,14 @@ class Base:
         self._make_ready(base)
         if mended:
             self._back_up(base)
+        return base
+
+    def _looked_into(self) -> sqlite3.Connection:
+        base = self._connect()
+        if self.path.exists():
+            self._make_ready(base)
+        else:
+            schema.create(base)  # in memory: there is nothing yet
         return base
 
     def _connect(self) -> sqlite3.Connection:

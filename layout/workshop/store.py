@@ -38,8 +38,8 @@ WORTH_KEEPING = 25.0  # mm
 class Drawer:
     """The things of the workshop: put in, found, changed, taken out."""
 
-    def __init__(self, folder: Path, wait: float = WAIT) -> None:
-        self.base = Base(folder, wait)
+    def __init__(self, folder: Path, wait: float = WAIT, *, only_look: bool = False) -> None:
+        self.base = Base(folder, wait, only_look=only_look)
 
     def __enter__(self) -> Self:
         return self

@@ -160,6 +160,19 @@ class Workshop(Exchange):
 
     def agree(self, project: Project, plan: Plan, path: Path | None = None) -> Agreed:
         """Bring a project just opened and the workshop to the same marks: a crash or another window parted them."""
+        met, known = self._brought_up(project, plan, path)
+        project, plan, notices = met.project, met.plan, list(met.notices)
+        if not self.read_only:
+            for record in reversed(self._teach(project, path, known, notices)):
+                project, plan = _taken_back(project, plan, record, [])
+        return Agreed(project, plan, tuple(notices))
+
+    def brought_up(self, project: Project, path: Path | None = None) -> Project:
+        """Return a project with the passes that the workshop knows to be done; nothing is changed here."""
+        return self._brought_up(project, Plan(), path)[0].project
+
+    def _brought_up(self, project: Project, plan: Plan, path: Path | None) -> tuple[Agreed, dict[str, bool]]:
+        """Return what the workshop knows of a project, and which of all its passes stand or are undone here."""
         name = project.done.project or next(iter(self._ids_at(path)), "")
         project = named(project, name) if name or project.done.runs else project
         rows = self.base.ask(f"SELECT id, undone, body FROM runs WHERE {_MINE} ORDER BY number", *_mine(project))
@@ -173,11 +186,7 @@ class Workshop(Exchange):
             if not undone and run not in mine:
                 project, plan = _taken_over(project, plan, _record(run, body), notices)
         project, said = self.agree_tin(project)
-        notices += said
-        if not self.read_only:
-            for record in reversed(self._teach(project, path, known, notices)):
-                project, plan = _taken_back(project, plan, record, [])
-        return Agreed(project, plan, tuple(notices))
+        return Agreed(project, plan, (*notices, *said)), known
 
     def _teach(
         self, project: Project, path: Path | None, known: Mapping[str, bool], notices: list[str]
