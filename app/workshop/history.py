@@ -33,7 +33,15 @@ if TYPE_CHECKING:
 MOST = 500
 PAUSE_MS = 120
 HEADS = ("When", "What", "Sheet or thing", "Project")
-WHAT = {"done": "Cut", "undone": "Cut taken back", "put": "Put in or changed", "removed": "Removed"}
+WHAT = {
+    "done": "Cut",
+    "undone": "Cut taken back",
+    "put": "Put in or changed",
+    "left": "Left over",
+    "spare": "Surplus put into the tin",
+    "removed": "Removed",
+}
+OF_A_PASS = "This came of a pass; take the pass itself back."
 EMPTY = "Nothing has happened yet. Each pass ticked off and each change of the workshop is written down here."
 
 
@@ -112,6 +120,8 @@ class HistoryDialog(QDialog):
             here = {run.id for run in self._window.document.project.done.runs}
             asked = f"This pass was cut for {entry.project or 'another project'}; open that project to take it back."
             return "" if entry.record in here else asked
+        if entry.what in ("left", "spare"):
+            return OF_A_PASS
         if entry.what not in ("put", "removed"):
             return "Undo this in its project."
         return "It was changed again since; take the newer change back first." if happening.newer else ""
@@ -160,6 +170,8 @@ def cells(happening: Happening) -> tuple[str, str, str, str]:
     """Return an entry as cells under HEADS."""
     entry = happening.entry
     what = WHAT.get(entry.what, entry.what[:1].upper() + entry.what[1:])
+    if entry.what == "left" and happening.source:
+        what = happening.source[:1].upper() + happening.source[1:]
     if entry.what == "done":
         what += f" {count(happening.pieces, 'piece')}" + (f", pass {happening.layout}" if happening.layout else "")
     return moment(entry.when), what + (" (taken back)" if entry.undone else ""), happening.name, entry.project

@@ -28,10 +28,14 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Happening:
-    """An entry of the history as a person reads it: `name` of the thing or of the sheets, and how many pieces."""
+    """An entry of the history as a person reads it: `name` of the thing or of the sheets, and how many pieces.
+
+    `source`: where the thing came from, as the drawer knows it now.
+    """
 
     entry: Entry
     name: str
+    source: str
     pieces: int
     layout: str
     newer: bool  # the thing was changed again since
@@ -56,8 +60,8 @@ _SHEETS = (
     f" FROM json_each({_BODY}, '$.taken')"
 )
 _NAME = (
-    f"CASE WHEN record <> '' THEN coalesce(({_SHEETS}), '') ELSE coalesce(things.name, json_extract(after, '$.name'),"
-    " json_extract(before, '$.name'), json_extract(before, '$.id'), '') END"
+    f"CASE WHEN what IN ('done', 'undone') THEN coalesce(({_SHEETS}), '') ELSE coalesce(things.name,"
+    " json_extract(after, '$.name'), json_extract(before, '$.name'), json_extract(before, '$.id'), '') END"
 )
 _PIECES = (
     f"coalesce((SELECT sum(value) FROM json_each({_BODY}, '$.made')), 0)"
@@ -65,13 +69,16 @@ _PIECES = (
 )
 _HAPPENED = (
     "SELECT history.number, time, what, history.project, record, history.thing, history.undone,"
-    f" {_NAME} AS called, {_PIECES}, coalesce(json_extract({_BODY}, '$.layout.id'), ''),"
+    f" {_NAME} AS called, coalesce(things.source, ''), {_PIECES}, coalesce(json_extract({_BODY}, '$.layout.id'), ''),"
     " bodies.body IS NOT after FROM history LEFT JOIN runs ON runs.id = record AND record <> ''"
     " LEFT JOIN things ON things.id = history.thing LEFT JOIN bodies ON bodies.thing = history.thing"
 )
 
 
-_WORDS = "CASE what WHEN 'done' THEN 'cut pass' WHEN 'undone' THEN 'cut taken back' ELSE what END"
+_WORDS = (
+    "CASE what WHEN 'done' THEN 'cut pass' WHEN 'undone' THEN 'cut taken back' WHEN 'left' THEN things.source"
+    " WHEN 'spare' THEN 'spare into the tin' ELSE what END"
+)
 
 
 class Chronicle(Drawer):
@@ -123,12 +130,12 @@ class Chronicle(Drawer):
     def happened(self, search: str = "", limit: int = 500) -> list[Happening]:
         """Return what was done, the newest first, whose words hold every word searched for."""
         words = search.casefold().split()
-        told = f"lower(history.project || ' ' || time || ' ' || {_WORDS} || ' ' || called)"
+        told = f"lower(history.project || ' ' || time || ' ' || coalesce({_WORDS}, '') || ' ' || called)"
         where = " AND ".join(["1", *([f"instr({told}, ?)"] * len(words))])
         rows = self.base.ask(f"{_HAPPENED} WHERE {where} ORDER BY history.number DESC LIMIT ?", *words, limit)
         return [
-            Happening(Entry(n, when, what, project, run, thing, bool(gone)), name, pieces, layout, bool(newer))
-            for n, when, what, project, run, thing, gone, name, pieces, layout, newer in rows
+            Happening(Entry(n, when, what, project, run, thing, bool(gone)), name, source, pieces, layout, bool(newer))
+            for n, when, what, project, run, thing, gone, name, source, pieces, layout, newer in rows
         ]
 
     def walk_back(self, number: int) -> None:

@@ -6,10 +6,11 @@ import base64
 import uuid
 from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, Literal, Self
 
 from layout.geometry.outline import Outline
 from layout.model.errors import WorkshopError
@@ -33,6 +34,18 @@ from layout.workshop.things import (
 ROW = "id, kind, name, count, paper, note, source, wide, long, changed"
 FEW = 500  # below so many rows their tags are asked for alone
 WORTH_KEEPING = 25.0  # mm
+
+
+@dataclass(frozen=True, slots=True)
+class Because:
+    """Why a thing comes into the drawer, as the history tells it: by hand, or because of a pass of a project."""
+
+    what: Literal["put", "left", "spare"]
+    project: str = ""
+    record: str = ""
+
+
+BY_HAND = Because("put")
 
 
 class Drawer:
@@ -148,7 +161,9 @@ class Drawer:
             _tag(work, made, tags)
         return self.thing(made)
 
-    def put_in(self, work: Writing, model: Model, name: str, note: str = "", source: str = "") -> str:
+    def put_in(
+        self, work: Writing, model: Model, name: str, note: str = "", source: str = "", because: Because = BY_HAND
+    ) -> str:
         """Do the same as a part of a transaction; returns the id."""
         before = work.ask("SELECT body FROM bodies WHERE thing = ?", name)
         bare = without_reference(model)
@@ -156,7 +171,8 @@ class Drawer:
         moment = now()
         work.do("put", *row_of(bare, name, note, source, moment))
         work.do("body", name, body, mark_of(body))
-        work.do("history", moment, "put", "", "", name, before[0][0] if before else None, body)
+        told = (because.what, because.project, because.record, name)
+        work.do("history", moment, *told, before[0][0] if before else None, body)
         return name
 
     def tag(self, name: str, tags: Iterable[str]) -> None:

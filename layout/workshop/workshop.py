@@ -20,9 +20,10 @@ from layout.model.plan import Plan
 from layout.model.project import Project, Scrap
 from layout.workshop.base import Writing
 from layout.workshop.exchange import Exchange
-from layout.workshop.store import now
+from layout.workshop.store import Because, now
 from layout.workshop.things import (
     mark_of,
+    name_of,
     named,
     reference,
     to_body,
@@ -31,6 +32,9 @@ from layout.workshop.things import (
 
 if TYPE_CHECKING:
     from layout.workshop.marking import After
+
+
+LEFT_OVER = "left over from "  # before the sheet's name: where a scrap comes from
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,18 +139,20 @@ class Workshop(Exchange):
         for taken in record.taken:
             if name := reference(taken.scrap):
                 _spend(work, name, taken.scrap, len(taken.copies))
+        because = Because("left", project.name, record.id)
         for left in record.left:
             if name := reference(left.scrap):
-                self.put_in(
-                    work, _kept_as(project, left.scrap), name, source=f"left of {record.taken[left.of].scrap.id}"
-                )
+                source = LEFT_OVER + name_of(record.taken[left.of].scrap)
+                self.put_in(work, _kept_as(project, left.scrap), name, source=source, because=because)
         for spare in record.spares:
             name = spare_id(spare)
             there = work.ask("SELECT count FROM things WHERE id = ?", name)
             if there:
                 work.do("count", spare.count, name)
+                work.do("history", now(), "spare", project.name, record.id, name, None, None)
             else:
-                self.put_in(work, replace(spare, wanted=""), name, source=project.name)
+                kept = replace(spare, wanted="")
+                self.put_in(work, kept, name, source=project.name, because=Because("spare", project.name, record.id))
 
     def passes_elsewhere(self, project: str, limit: int = 80) -> list[list[DoneRun]]:
         """Return the newest passes that stand in other projects, together what was made for one of them."""

@@ -48,6 +48,44 @@ def test_a_pass_is_told_with_its_sheet_and_project(history, cut) -> None:
     assert when[:2] == "20"
 
 
+def test_what_remains_of_a_sheet_says_what_it_is_left_over_from(history, cut) -> None:
+    cut.marking.unmark_last()
+    cut.keeper.keep_from(5.0)
+    cut.marking.mark(0, 0)
+    history.refresh()
+    (record,) = cut.document.project.done.runs
+    sheet = str(record.taken[0].scrap.extra.get("name") or record.taken[0].scrap.id)
+    at = row_of(history, "Left over")
+    left = str(record.left[0].scrap.extra.get("name") or record.left[0].scrap.id)
+    assert shown(history)[at][1:] == [f"Left over from {sheet}", left, "Evening"]
+    history.table.setCurrentCell(at, 0)
+    assert not history.back.isEnabled()
+    assert "take the pass itself back" in history.told.text()
+    cut.marking.unmark_last()
+    history.refresh()
+    assert shown(history)[row_of(history, "Left over")][1] == f"Left over from {sheet} (taken back)"
+
+
+def test_surplus_that_goes_to_the_tin_is_told_each_time(window) -> None:
+    project, plan = grid(3, 2, corners=24)
+    kept = window.keeper.store.take_over(replace(project, name="Evening", spares={"w flower 1": 1}))
+    window.document.start_with(State(kept, plan), None)
+    for _ in range(2):
+        window.marking.mark(0, 0)
+        window.marking.unmark_last()
+    window.marking.mark(0, 0)
+    history = HistoryDialog(window)
+    told = [row[1:] for row in shown(history) if row[1].startswith("Surplus")]
+    assert told == [
+        ["Surplus put into the tin", "flower 1", "Evening"],
+        *[["Surplus put into the tin (taken back)", "flower 1", "Evening"]] * 2,
+    ]
+    history.search.setText("tin")
+    history.refresh()
+    assert len(shown(history)) == 3
+    shiboken6.delete(history)
+
+
 def test_a_tick_of_the_open_project_is_taken_back(history, cut) -> None:
     whole = cut.document.project.scraps
     history.table.setCurrentCell(row_of(history, "Cut"), 0)
