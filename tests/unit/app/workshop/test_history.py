@@ -54,9 +54,9 @@ def test_what_remains_of_a_sheet_says_what_it_is_left_over_from(history, cut) ->
     cut.marking.mark(0, 0)
     history.refresh()
     (record,) = cut.document.project.done.runs
-    sheet = str(record.taken[0].scrap.extra.get("name") or record.taken[0].scrap.id)
+    newest = record.left[-1].scrap
+    sheet, left = record.taken[record.left[-1].of].scrap.id, str(newest.extra.get("name") or newest.id)
     at = row_of(history, "Left over")
-    left = str(record.left[0].scrap.extra.get("name") or record.left[0].scrap.id)
     assert shown(history)[at][1:] == [f"Left over from {sheet}", left, "Evening"]
     history.table.setCurrentCell(at, 0)
     assert not history.back.isEnabled()
