@@ -159,6 +159,7 @@ class KitsDialog(QDialog):
         box.addWidget(self.answer)
         scroll = QScrollArea()
         scroll.setWidget(inside)
+        scroll.setAccessibleName("How the kits stand")  # the arrow keys scroll it
         scroll.setWidgetResizable(True)
         scroll.setFrameShape(QScrollArea.Shape.NoFrame)
         outer = QVBoxLayout(self)

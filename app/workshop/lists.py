@@ -14,6 +14,7 @@ from app.panels.beside import show_beside
 from app.panels.words import count
 from app.planner.survey import Fit, Names, Standing, Survey
 from app.workshop.list_words import LOOKING, WAITING, details_of, line_of, standing_words
+from app.workshop.tiles import TileDelegate
 from layout.model.errors import FileError
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ class ListModel(QAbstractListModel):
             return f"{name}\n{self.line(index.row())}"
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return f"{name}: {self.line(index.row())}"
-        return None
+        return self.names[index.row()][1] if role == Qt.ItemDataRole.ToolTipRole else None
 
 
 class ListsDialog(QDialog):
@@ -88,7 +89,7 @@ class ListsDialog(QDialog):
         self.messages = Messages(self)
         self.bar = MessageBar(self.messages)
         self.survey = Survey(self)
-        self.model = ListModel()
+        self.model, self._tiles = ListModel(), TileDelegate(picture=0)
         self.head, self.told, self.list = QLabel(), QLabel(), QListView()
         self.ask_button, self.open_button = QPushButton(), QPushButton("Open the project")
         self._lay_out()
@@ -96,10 +97,13 @@ class ListsDialog(QDialog):
         self.set_look()
 
     def set_look(self) -> None:
-        """Take the present look."""
+        """Take the present look and text size."""
         from app.look.theme import look_for
 
-        self.bar.set_look(look_for(self._window.settings))
+        look = look_for(self._window.settings)
+        self.bar.set_look(look)
+        self._tiles.set_look(look, self._window.settings.text_scale)
+        self.list.doItemsLayout()
 
     def ask_or_stop(self) -> None:
         """Ask, or end the question and keep what is known."""
@@ -183,8 +187,8 @@ class ListsDialog(QDialog):
     def _lay_out(self) -> None:
         self.list.setModel(self.model)
         self.list.setAccessibleName("Projects, and what can be made of each")
-        self.list.setWordWrap(True)
-        self.list.setAlternatingRowColors(True)
+        self.list.setItemDelegate(self._tiles)
+        self.list.setUniformItemSizes(True)
         self.list.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
         self.told.setAccessibleName("What is short for this project")
         self.told.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)

@@ -1,4 +1,4 @@
-"""How one thing is drawn in the workshop's list: its picture on the left, its name and what is told of it beside."""
+"""How one thing is drawn in the workshop's lists: its picture on the left, its name and what is told of it beside."""
 
 from __future__ import annotations
 
@@ -16,8 +16,9 @@ WIDE, PICTURE = 224, 40
 class TileDelegate(QStyledItemDelegate):
     """Draws picture, name and words; what does not fit is in the tooltip."""
 
-    def __init__(self) -> None:
+    def __init__(self, picture: int = PICTURE) -> None:
         super().__init__()
+        self._picture = picture  # px a side at 100 % text; 0: none
         self._look, self._scale = LIGHT, 1.0
         self._name, self._told = font(), font(SMALL)
 
@@ -31,7 +32,7 @@ class TileDelegate(QStyledItemDelegate):
     def size(self) -> QSize:
         """The room one thing takes."""
         lines = QFontMetrics(self._name).height() + QFontMetrics(self._told).height()
-        return QSize(round(WIDE * self._scale), max(lines, round(PICTURE * self._scale)) + 2 * SPACE)
+        return QSize(round(WIDE * self._scale), max(lines, round(self._picture * self._scale)) + 2 * SPACE)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: ARG002, N802 (Qt's name)
         return self.size
@@ -49,11 +50,11 @@ class TileDelegate(QStyledItemDelegate):
             painter.setPen(QPen(QColor(self._look.focus), 1, Qt.PenStyle.DashLine))
             painter.drawRoundedRect(place, RADIUS, RADIUS)
         inner = place.adjusted(SPACE, GAP, -SPACE, -GAP)
-        side = round(PICTURE * self._scale)
+        side = round(self._picture * self._scale)
         picture = index.data(Qt.ItemDataRole.DecorationRole)
         if isinstance(picture, QIcon):
             picture.paint(painter, QRect(inner.left(), inner.center().y() - side // 2, side, side))
-        self._write(painter, inner.adjusted(side + SPACE, 0, 0, 0), name, told)
+        self._write(painter, inner.adjusted(side + SPACE if side else 0, 0, 0, 0), name, told)
         painter.restore()
 
     def _write(self, painter: QPainter, place: QRect, name: str, told: str) -> None:
