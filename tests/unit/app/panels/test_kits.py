@@ -100,19 +100,19 @@ def test_the_answer_is_words_with_sizes_of_the_ruler() -> None:
         "cures": [{"paper": "cream", "sides": [210.0, 297.0], "sheets": 2, "least": 2}],
         "incurable": [],
     }
-    words = answer_words(project, answer_of(told), "mm").splitlines()
+    words = answer_words(project, answer_of(told, final=True), "mm").splitlines()
     assert words[0] == "4 kits can be made of what is here; more is impossible."
     assert words[1] == "For 6 kits there is still missing:"
     assert words[2] == "2 × flower 1: cream, each piece of paper at least 45 × 30 mm."
     assert words[3] == "2 more sheets of cream, 210 × 297 mm, would do; fewer would not."
     # 44.2 mm are 27.84 sixteenths: 1 3/4 in; 30 mm are 18.9: 1 3/16 in.
-    assert "1 3/4 × 1 3/16" in answer_words(project, answer_of(told), "in")
+    assert "1 3/4 × 1 3/16" in answer_words(project, answer_of(told, final=True), "in")
 
 
 @pytest.mark.parametrize("line", [{}, {"event": "done", "kits": "x"}, {"event": "done", "kits": 1, "most": 1}])
 def test_a_broken_line_of_the_planner_is_no_answer(line: dict) -> None:
     with pytest.raises((KeyError, ValueError, TypeError)):
-        answer_of(line)
+        answer_of(line, final=True)
 
 
 def test_the_empty_project_has_words_too() -> None:
