@@ -22,14 +22,17 @@ from app.guide.labels import Labels, pointer
 from app.guide.marks import (
     BADGE,
     BED_LINE,
+    CUT_DASH,
+    CUT_LINE,
     HOLE_DASH,
+    IDLE_DASH,
     IMAGE_DASH,
+    METAL_LINE,
     SCRAP_DASH,
     SCRAP_LINE,
     TAPE_DASH,
     TAPE_LINE,
     badge,
-    metal,
     name_tags,
 )
 from app.guide.paper import laid_paper
@@ -93,7 +96,7 @@ class Drawing:
         room.taken |= canvas.numbers() > 0
         for spot in (*join_spots(self.tile), *self._ticks()):
             room.take(spot)
-        return Labels(tuple(self.places), room, self.taped.kept)
+        return Labels(tuple(self.places), room, self.taped.room, self.taped.kept)
 
     @cached_property
     def grounds(self) -> NDArray[np.uint32]:
@@ -127,13 +130,13 @@ class Drawing:
         """Paint papers, then metal over them, then the words."""
         for number in range(len(self.papers)):
             self._paper(ink, number)
-        taped = self.taped
-        for number, (body, cut) in enumerate(taped.paths):
-            metal(ink, body, cut, number in self.source)
+        taped, drawn = self.taped, self.taped.drawn(frozenset(self.source))
+        ink.plate(drawn.idle, METAL_LINE, IDLE_DASH)
+        ink.plate(drawn.metal, METAL_LINE)
+        ink.plate(drawn.blades, CUT_LINE, CUT_DASH, fill=None)
         for inked in self.images:
             ink.ring(inked.exterior.coords[:-1], 0.12, IMAGE_DASH)
-        for spot in (spot for number in self.source for spot in taped.tape[number]):
-            ink.ring(spot.exterior.coords[:-1], TAPE_LINE, TAPE_DASH)
+        ink.plate(drawn.tape, TAPE_LINE, TAPE_DASH, fill=None)
         ink.box(self.tile.plate.bed, BED_LINE)
         self._thirds(ink)
         self._feed(ink)
@@ -198,11 +201,11 @@ class Drawing:
         die = self.layout.dies[number].die
         shown, name = str(self.job.names.die_numbers[die]), self.job.names.dies[die]
         choices = [[name, self.source_words(number)], [name], []]
-        if self.taped.nested(number):
+        if number in self.taped.nests:
             choices.pop()  # a bare number beside the dies in an opening would seem to be one of theirs
         sizes = list(map(_label_size, choices))
         solid = self.taped.solids[number]
-        found = self.labels.place((number, *sizes), self.taped.face(number), _around(solid), *sizes)
+        found = self.labels.place_on_die(number, self.taped.face(number), _around(solid), *sizes)
         if found is None:
             self._point_at_die(ink, number, shown)
             return

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from app.guide.ink import BLACK, WHITE, Ink, shortened, width_of
+from functools import lru_cache
+
+import numpy as np
+from PySide6.QtGui import QPainterPath
+
+from app.guide.ink import BLACK, WHITE, Ink, path_of_strokes, shortened, width_of
 from app.guide.job import Job
 from app.guide.sheet import Box, Sheet
 
@@ -61,8 +66,10 @@ def section(ink: Ink, box: Box, blades_up: bool) -> None:
     left, right = box.x + 16, box.x + 46
     point = -1.6 if blades_up else 1.6
     ink.line([(left, die), (right, die)], 0.5)
-    for x in (left + 3, left + 13, left + 17, left + 27):
-        ink.line([(x - 0.6, die), (x, die + point), (x + 0.6, die)], 0.2)
+    teeth = [
+        (x + side, die, x, die + point) for x in (left + 3, left + 13, left + 17, left + 27) for side in (-0.6, 0.6)
+    ]
+    ink.strokes(np.array(teeth), 0.2)
     ink.line([(left - 2, paper), (right + 2, paper)], 0.25, (1.6, 0.6))
     ink.text((left - 3, die + 0.9), "die", 2.5, align="right")
     face = "good side ↓" if blades_up else "good side ↑"
@@ -90,8 +97,7 @@ def _foot(ink: Ink, box: Box) -> None:
 def bar_mm(ink: Ink, x: float, y: float) -> None:
     """Draw the 100 mm check bar from (x, y) to the right."""
     ink.line([(x, y), (x + 100, y)], 0.25)
-    for step in range(0, 101, 10):
-        ink.line([(x + step, y), (x + step, y - (2.6 if step % 50 == 0 else 1.5))], 0.2)
+    ink.strokes(_comb(x, y, 10.0, 11, (2.6, 1.5), 5), 0.2)
     for step, words in ((0, "0"), (50, "50"), (100, "100 mm")):
         ink.text((x + step, y + 3.0), words, 2.6, align="left" if step == 0 else "middle")
 
@@ -99,8 +105,7 @@ def bar_mm(ink: Ink, x: float, y: float) -> None:
 def bar_in(ink: Ink, x: float, y: float) -> None:
     """Draw the 4 in check bar from (x, y) to the right."""
     ink.line([(x, y), (x + 4 * INCH, y)], 0.25)
-    for quarter in range(17):
-        ink.line([(x + quarter * INCH / 4, y), (x + quarter * INCH / 4, y - (2.6 if quarter % 4 == 0 else 1.5))], 0.2)
+    ink.strokes(_comb(x, y, INCH / 4, 17, (2.6, 1.5), 4), 0.2)
     for inch in range(5):
         words = f"{inch} in" if inch == 4 else str(inch)
         ink.text((x + inch * INCH, y + 3.0), words, 2.6, align="left" if inch == 0 else "middle")
@@ -109,6 +114,17 @@ def bar_in(ink: Ink, x: float, y: float) -> None:
 def bar_along(ink: Ink, x: float, y: float) -> None:
     """Draw an upright 100 mm bar from (x, y) downward: some printers are true across and false along."""
     ink.line([(x, y), (x, y + 100)], 0.25)
-    for step in range(0, 101, 10):
-        ink.line([(x, y + step), (x + (2.2 if step % 50 == 0 else 1.3), y + step)], 0.2)
+    ink.strokes(_comb(x, y, 10.0, 11, (2.2, 1.3), 5, upright=True), 0.2)
     ink.turned_text((x + 3.4, y + 75), "100 mm along", 2.4, -90)
+
+
+@lru_cache(maxsize=64)
+def _comb(
+    x: float, y: float, step: float, count: int, long_short: tuple[float, float], every: int, *, upright: bool = False
+) -> QPainterPath:
+    """Return the ticks of a bar from (x, y), up from it or to the right, each so many (`every`) a longer one."""
+    at = np.arange(count) * step
+    high = np.where(np.arange(count) % every == 0, *long_short)
+    none = np.zeros(count)
+    ends = (none, at, high, at) if upright else (at, none, at, -high)
+    return path_of_strokes(np.column_stack(ends) + np.array((x, y, x, y)))

@@ -91,9 +91,10 @@ class Ink:
         self.painter.setBrush(QBrush(fill) if fill is not None else Qt.BrushStyle.NoBrush)
         self.painter.drawEllipse(_at(centre), radius * UNITS_PER_MM, radius * UNITS_PER_MM)
 
-    def strokes(self, lines: Strokes, width: float = 0.1) -> None:
+    def strokes(self, lines: Strokes | QPainterPath, width: float = 0.1) -> None:
         """Draw many straight strokes as one path, which keeps a hatched page small."""
-        self.painter.strokePath(_path_of_strokes(lines), _pen(width, ()))
+        path = lines if isinstance(lines, QPainterPath) else path_of_strokes(lines)
+        self.painter.strokePath(path, _pen(width, ()))
 
     def text(
         self, at: XY, words: str, size: float = 3.2, *, bold: bool = False, align: str = "left", colour: QColor = BLACK
@@ -196,7 +197,8 @@ def path_of(shape: BaseGeometry) -> QPainterPath:
     return _path(points, starts)
 
 
-def _path_of_strokes(lines: Strokes) -> QPainterPath:
+def path_of_strokes(lines: Strokes) -> QPainterPath:
+    """Return straight strokes as one path."""
     return _path(lines.reshape(-1, 2), np.tile([True, False], len(lines)))
 
 

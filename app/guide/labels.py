@@ -22,11 +22,23 @@ Found = tuple[int, Box] | None
 
 @dataclass(slots=True)
 class Labels:
-    """The words of one page, in the room that is left; `kept` holds where words stood on pages of the same dies."""
+    """The words of one page, in the room that is left; `kept` holds where words stood on pages of the same dies.
+
+    `bare` is the room that the dies alone leave: what finds no place on a die there finds none on any of their pages.
+    """
 
     page: object
     room: Room
+    bare: Room
     kept: dict[Any, Any]
+
+    def place_on_die(self, die: int, ground: Ground, within: Box, *sizes: tuple[float, float]) -> Found:
+        """Do as `place` does on the face of a die, passing over sizes that never fit there."""
+        key, first = (die, *sizes), 0
+        while first < len(sizes) and not self._ever(die, ground, within, sizes[first]):
+            first += 1
+        found = self.place(key, ground, within, *sizes[first:])
+        return None if found is None else (first + found[0], found[1])
 
     def place(self, key: object, ground: Ground, within: Box, *sizes: tuple[float, float]) -> Found:
         """Find room on a ground in a part of the page for the first size (mm) that fits, as deep as it can be.
@@ -44,6 +56,12 @@ class Labels:
         if found is not None:
             self.room.take(found[1])
         return found  # type: ignore[no-any-return]
+
+    def _ever(self, die: int, ground: Ground, within: Box, size: tuple[float, float]) -> bool:
+        key = ("ever", die, size)
+        if key not in self.kept:
+            self.kept[key] = self.bare.fit(ground, within, (size,)) is not None
+        return bool(self.kept[key])
 
     def _again(self, known: Found, ground: Ground, within: Box, sizes: Sizes) -> Found:
         if known is not None and (known[0] >= len(sizes) or not self._still(*known, ground, sizes)):

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from PySide6.QtGui import QPainterPath
-
 from app.guide.ink import BLACK, Ink, width_of, wrap
 from app.guide.sheet import Box
 
 METAL_LINE = 0.2
+IDLE_DASH = (1.0, 1.0)
+"""A die that is lifted off."""
 CUT_LINE = 0.15
 CUT_DASH = (1.6, 0.8)
 SCRAP_LINE = 0.35
@@ -23,13 +23,6 @@ BED_LINE = 0.5
 BADGE = 2.6
 TAG, TAG_ROW = 3.2, 3.9
 """Size of a scrap's name, and from one of its rows to the next (mm)."""
-
-
-def metal(ink: Ink, body: QPainterPath, cut: QPainterPath, used: bool = True) -> None:
-    """Draw a die: its metal's edges, and its blade where it cuts in this pass."""
-    ink.plate(body, METAL_LINE, () if used else (1.0, 1.0))
-    if used:
-        ink.plate(cut, CUT_LINE, CUT_DASH, fill=None)
 
 
 def badge(ink: Ink, centre: tuple[float, float], shown: str) -> None:

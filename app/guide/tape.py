@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import unary_union
+from shapely import STRtree, unary_union
 from shapely.geometry import LinearRing, Polygon
-from shapely.geometry.base import BaseGeometry
 
 ALONG = 8.0
 INWARD = 1.4
@@ -24,16 +23,12 @@ def tape_spots(bodies: list[Polygon], cuts: list[Polygon]) -> list[list[Polygon]
     blades = unary_union([shapely.simplify(cut.boundary, 0.05) for cut in cuts]).buffer(BLADE, quad_segs=2)
     solids = [shapely.simplify(Polygon(body.exterior), 0.05) for body in bodies]
     shapely.prepare([blades, *solids])
-    return [_spots(number, solids, body, blades) for number, body in enumerate(bodies)]
-
-
-def _spots(number: int, solids: list[Polygon], body: Polygon, blades: BaseGeometry) -> list[Polygon]:
-    strips = _strips(Polygon(body.exterior).exterior)
+    made = [_strips(body.exterior) for body in bodies]
+    strips, owner = np.concatenate([*made, []]), np.repeat(np.arange(len(made)), list(map(len, made)))
     bad = shapely.intersects(blades, strips)
-    for other, solid in enumerate(solids):
-        if other != number:
-            bad |= shapely.intersects(solid, strips)
-    return _apart(strips[~bad], body)
+    touching, touched = STRtree(solids).query(strips, predicate="intersects")
+    bad[touching[owner[touching] != touched]] = True
+    return [_apart(strips[(owner == number) & ~bad], body) for number, body in enumerate(bodies)]
 
 
 def _apart(free: NDArray[np.object_], body: Polygon) -> list[Polygon]:

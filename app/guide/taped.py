@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from PySide6.QtGui import QPainterPath
-from shapely import unary_union
+from shapely import STRtree, unary_union
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from app.guide.hatching import Edges, edges
@@ -23,6 +24,15 @@ from layout.rules.book import posed
 COARSE = 0.05
 
 
+class Drawn(NamedTuple):
+    """Dies ready to be drawn, each kind of line as one path: metal and blades of those that cut, the rest, the tape."""
+
+    metal: QPainterPath
+    blades: QPainterPath
+    idle: QPainterPath
+    tape: QPainterPath
+
+
 class Taped:
     """Metal, blades and tape of a layout, and the room that they leave for words."""
 
@@ -31,6 +41,7 @@ class Taped:
         placed = [(job.dies[p.die], p.pose) for p in layout.dies]
         self.tile = tile
         self.kept: dict[object, object] = {}
+        self._drawn: dict[frozenset[int], Drawn] = {}
         self.bodies = [plate.carry(posed(die.body.polygon, pose)) for die, pose in placed]
         self.cuts = [plate.carry(posed(die.cut.polygon, pose)) for die, pose in placed]
         self.solids = [Polygon(body.exterior) for body in self.bodies]
@@ -60,10 +71,17 @@ class Taped:
         """The tape spots of each die."""
         return tape_spots(self.bodies, self.cuts)
 
-    @cached_property
-    def paths(self) -> list[tuple[QPainterPath, QPainterPath]]:
-        """Metal and blade of each die, ready to be drawn."""
-        return [(path_of(body), path_of(cut)) for body, cut in zip(self.bodies, self.cuts, strict=True)]
+    def drawn(self, used: frozenset[int]) -> Drawn:
+        """Return all dies in a few paths; those at `used` places cut, and are taped."""
+        if used not in self._drawn:
+            cutting = sorted(used)
+            self._drawn[used] = Drawn(
+                path_of(MultiPolygon([self.bodies[n] for n in cutting])),
+                path_of(MultiPolygon([self.cuts[n] for n in cutting])),
+                path_of(MultiPolygon([body for n, body in enumerate(self.bodies) if n not in used])),
+                path_of(MultiPolygon([spot for n in cutting for spot in self.tape[n]])),
+            )
+        return self._drawn[used]
 
     @cached_property
     def owners(self) -> NDArray[np.uint32]:
@@ -77,24 +95,25 @@ class Taped:
     def room(self) -> Room:
         """The room that metal, blades, tape and the bed's edge leave for words."""
         canvas = Canvas(self.tile.window)
-        for path in (path for pair in self.paths for path in pair):
+        every = self.drawn(frozenset(range(len(self.bodies))))
+        for path in (every.metal, every.blades, every.tape):
             canvas.line(path)
-        strips = [spot for spots in self.tape for spot in spots]
-        canvas.line(path_of(MultiPolygon(strips)))
         canvas.line(path_of(Polygon(self.tile.plate.bed_ring)))
         return Room(self.tile.window, canvas.numbers() > 0)
 
     @cached_property
     def beside(self) -> Ground:
         """Where a number may stand that points at a die: on open ground, or beside dies that lie in another one."""
-        outer = [0, *(number + 1 for number in range(len(self.solids)) if self.nested(number))]
+        outer = [0, *(number + 1 for number in range(len(self.solids)) if number in self.nests)]
         return Ground(np.isin(self.owners, outer).astype(np.uint32), 1)
 
     def face(self, number: int) -> Ground:
         """Return where a die may be written on: no smaller die lies there."""
         return Ground(self.owners, number + 1)
 
-    def nested(self, number: int) -> list[Polygon]:
-        """The smaller dies that lie in a die's opening."""
-        own = self.solids[number]
-        return [o for n, o in enumerate(self.solids) if n != number and o.area < own.area and o.intersects(own)]
+    @cached_property
+    def nests(self) -> frozenset[int]:
+        """The dies in whose opening smaller ones lie."""
+        tree = STRtree(self.solids)
+        pairs = zip(*tree.query(self.solids, predicate="intersects"), strict=True)
+        return frozenset(int(a) for a, b in pairs if a != b and self.solids[b].area < self.solids[a].area)

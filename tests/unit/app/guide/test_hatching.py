@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainterPath
 from shapely.geometry import MultiLineString, Point, Polygon, box
 
 from app.guide.hatching import hatch
-from app.guide.ink import _path_of_strokes, _polygon
+from app.guide.ink import _polygon, path_of_strokes
 
 
 def cut_by_shapely(area: Polygon, angle: float, gap: float) -> float:
@@ -51,5 +51,5 @@ def test_points_come_to_qt_in_hundredths_of_a_mm() -> None:
     for x1, y1, x2, y2 in (lines * 100).round().tolist():
         plain.moveTo(x1, y1)
         plain.lineTo(x2, y2)
-    assert _path_of_strokes(lines) == plain
-    assert _path_of_strokes(lines[:0]).isEmpty()
+    assert path_of_strokes(lines) == plain
+    assert path_of_strokes(lines[:0]).isEmpty()
