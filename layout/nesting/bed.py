@@ -13,10 +13,13 @@ from layout.nesting.opening import Opening
 from layout.nesting.scene import Ints
 from layout.nesting.search import separate
 from layout.nesting.setting import Setting
+from layout.nesting.touching import fitted
 
 SLACKS = (0.04, 0.08, 0.15)
 EASE = (0.5, 0.25, 0.12)
 WORKERS = 2
+GOES_ON, PROMISING = 1, 2.0  # what is as little in the way after all rounds is worth as many again
+ALL_BUT_CLEAR = 0.1
 OPENED_ROUNDS = 20  # a beginning that was well laid is mended soon or never
 
 
@@ -52,13 +55,22 @@ def _search(setting: Setting, opening: Opening | None, effort: Effort, number: i
         fresh, rounds = False, min(rounds, OPENED_ROUNDS)
     for slack in SLACKS:
         _, energy = separate(scene, stands, poses, seed, rounds, slack, fresh, effort.stop)
+        for again in range(1, GOES_ON + 1):
+            if 0.0 < energy < PROMISING:
+                _, energy = separate(scene, stands, poses, seed + again, rounds, slack, False, effort.stop)
         if energy > 0.0:
-            return None
+            return _fit(setting, setting.answer(stands, poses)) if energy < ALL_BUT_CLEAR else None
         answer = setting.answer(stands, poses)
         if not setting.faults(answer):
             return _ease(setting, stands, poses, answer, effort)
         fresh, rounds = False, 12
     return None
+
+
+def _fit(setting: Setting, answer: BedAnswer) -> BedAnswer | None:
+    """Draw dies that all but fit into an exact fit: the search keeps a little more than the clearance."""
+    exact = fitted(setting.job, answer)
+    return None if exact is None or setting.faults(exact) else exact
 
 
 def _ease(setting: Setting, stands: Ints, poses: Floats, answer: BedAnswer, effort: Effort) -> BedAnswer:

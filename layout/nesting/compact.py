@@ -21,6 +21,7 @@ from layout.geometry.field import Floats
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.nesting.nofit import Forms
+from layout.nesting.programme import solved
 from layout.nesting.scene import Ints
 
 EXACT = 1e-9
@@ -75,7 +76,7 @@ def _draw(
     lp = _programme(rows, spans[:, 2])
     lp.col_lower_ = np.concatenate([low.ravel(), [0.0, 0.0]])
     lp.col_upper_ = np.concatenate([high.ravel(), [highspy.kHighsInf] * 2])
-    value = _solved(lp)
+    value = solved(lp, EXACT)
     return None if value is None else (value[: 2 * n].reshape(n, 2), float(value[2 * n]), float(value[2 * n + 1]))
 
 
@@ -96,21 +97,6 @@ def _programme(rows: Floats, rights: Floats) -> highspy.HighsLp:
     lp.a_matrix_.index_ = np.concatenate([apart.ravel(), inside.ravel()]).astype(np.int32)
     lp.a_matrix_.value_ = np.concatenate([weight.ravel(), np.tile([1.0, -1.0], n)])
     return lp
-
-
-def _solved(lp: highspy.HighsLp) -> Floats | None:
-    """The best values of all columns, or None."""
-    # The constructor of highspy's own class prints a banner before it can be told not to.
-    solver = highspy.Highs.__new__(highspy.Highs)
-    super(highspy.Highs, solver).__init__()
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("threads", 1)
-    solver.setOptionValue("primal_feasibility_tolerance", EXACT)
-    solver.passModel(lp)
-    solver.run()
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-        return None
-    return np.asarray(solver.getSolution().col_value)
 
 
 @compiled
