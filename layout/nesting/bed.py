@@ -18,8 +18,7 @@ from layout.nesting.touching import fitted
 SLACKS = (0.04, 0.08, 0.15)
 EASE = (0.5, 0.25, 0.12)
 WORKERS = 2
-GOES_ON, PROMISING = 1, 2.0  # what is as little in the way after all rounds is worth as many again
-ALL_BUT_CLEAR = 0.1
+PROMISING = 2.5  # energy: what is no more in the way may be drawn to a fit, or is worth as many rounds again
 OPENED_ROUNDS = 20  # a beginning that was well laid is mended soon or never
 
 
@@ -55,11 +54,13 @@ def _search(setting: Setting, opening: Opening | None, effort: Effort, number: i
         fresh, rounds = False, min(rounds, OPENED_ROUNDS)
     for slack in SLACKS:
         _, energy = separate(scene, stands, poses, seed, rounds, slack, fresh, effort.stop)
-        for again in range(1, GOES_ON + 1):
-            if 0.0 < energy < PROMISING:
-                _, energy = separate(scene, stands, poses, seed + again, rounds, slack, False, effort.stop)
+        if 0.0 < energy < PROMISING:
+            exact = _fit(setting, stands, poses)
+            if exact is not None:
+                return exact
+            _, energy = separate(scene, stands, poses, seed + 1, rounds, slack, False, effort.stop)
         if energy > 0.0:
-            return _fit(setting, setting.answer(stands, poses)) if energy < ALL_BUT_CLEAR else None
+            return _fit(setting, stands, poses) if energy < PROMISING else None
         answer = setting.answer(stands, poses)
         if not setting.faults(answer):
             return _ease(setting, stands, poses, answer, effort)
@@ -67,9 +68,9 @@ def _search(setting: Setting, opening: Opening | None, effort: Effort, number: i
     return None
 
 
-def _fit(setting: Setting, answer: BedAnswer) -> BedAnswer | None:
-    """Draw dies that all but fit into an exact fit: the search keeps a little more than the clearance."""
-    exact = fitted(setting.job, answer)
+def _fit(setting: Setting, stands: Ints, poses: Floats) -> BedAnswer | None:
+    """Draw what all but fits into an exact fit: the search keeps a little more than the clearance."""
+    exact = fitted(setting.job, setting.answer(stands, poses))
     return None if exact is None or setting.faults(exact) else exact
 
 

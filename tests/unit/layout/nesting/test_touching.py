@@ -4,11 +4,11 @@ import math
 import random
 
 import pytest
-from shapely.geometry import Point
+from shapely.geometry import Point, box
 
 from layout.geometry.outline import Outline, from_polygon
-from layout.geometry.pose import Pose
-from layout.nesting.job import BedAnswer, BedJob, DieJob
+from layout.geometry.pose import Pose, angle_between
+from layout.nesting.job import BedAnswer, BedJob, DieJob, SheetJob
 from layout.nesting.touching import fitted
 
 ROUNDING = 0.001  # mm
@@ -91,8 +91,46 @@ def test_what_is_held_and_what_may_not_turn_stays_so():
     square = Outline.rectangle(20, 20)
     bed = (0.0, 0.0, 100.0, 100.0)
     job = BedJob(bed, bed, 0.0, (bare(square, held=Pose(40, 40)), bare(square, turns=(7.0,))))
-    answer = fitted(job, lain(Pose(40, 40), Pose(59.9, 38, 7.0)))
+    answer = fitted(job, lain(Pose(40, 40), Pose(62.2, 38, 7.0)))
     assert answer is not None
     assert answer.dies[0] == Pose(40, 40)
     assert answer.dies[1].turn == pytest.approx(7.0, abs=1e-12)
     assert least_gap(job, answer) > -0.1
+
+
+def test_a_cut_is_drawn_off_the_edge_and_off_a_stain():
+    stain = Outline.rectangle(20, 40)
+    sheet = SheetJob(Outline.rectangle(60, 40), 2.0, ((stain, 1.0),), held=Pose(30, 30))
+    slip, bed = Outline.rectangle(34.9, 20), (0.0, 0.0, 150.0, 150.0)
+    job = BedJob(bed, bed, 0.0, (DieJob(slip, slip, (0,)),), (sheet,))
+    answer = fitted(job, BedAnswer((Pose(30 + 20.7, 30 + 1.8),), (Pose(30, 30),), (0,)))
+    assert answer is not None
+    cut = answer.dies[0].seen_from(Pose(30, 30)).outline(slip).polygon
+    assert box(2, 2, 58, 38).buffer(ROUNDING).covers(cut)
+    assert cut.distance(stain.polygon) >= 1.0 - ROUNDING
+
+
+def test_sheets_give_way_and_take_along_what_is_stuck_to_them():
+    sheet, stuck = Outline.rectangle(60, 40), Outline.rectangle(20, 20)
+    bed = (0.0, 0.0, 121.0, 40.0)
+    sheets = (SheetJob(sheet, 2.0), SheetJob(sheet, 2.0))
+    job = BedJob(bed, bed, 0.0, (DieJob(stuck, stuck, (1,), on_sheet=Pose(5, 5)),), sheets)
+    near = BedAnswer((Pose(65, 5),), (Pose(0.2, 0), Pose(60.0, 0.0)), (1,))
+    answer = fitted(job, near)
+    assert answer is not None
+    lying = [p.outline(sheet).polygon for p in answer.sheets]
+    assert lying[0].intersection(lying[1]).area < 0.1
+    assert all(-ROUNDING <= x <= 121 + ROUNDING for polygon in lying for x in polygon.bounds[::2])
+    at = answer.dies[0].seen_from(answer.sheets[1])
+    assert (at.x, at.y) == (pytest.approx(5, abs=1e-9), pytest.approx(5, abs=1e-9))
+
+
+def test_a_sheet_with_an_upright_print_on_it_is_not_turned_under_its_die():
+    sheet, slip = Outline.rectangle(60, 40), Outline.rectangle(20, 20)
+    bed = (0.0, 0.0, 80.0, 80.0)
+    dies = (DieJob(slip, slip, (0,), turns=(0.0,)), DieJob(slip, slip, (0,)))
+    job = BedJob(bed, bed, 1.0, dies, (SheetJob(sheet, 1.0),))
+    answer = fitted(job, BedAnswer((Pose(13, 13, 3.0), Pose(34.1, 14.8, 3.0)), (Pose(10, 10, 3.0),), (0, 0)))
+    assert answer is not None
+    assert angle_between(answer.dies[0].turn, answer.sheets[0].turn) < 1e-9
+    assert least_gap(job, answer) >= 1.0 - ROUNDING
