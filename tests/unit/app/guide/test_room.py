@@ -85,7 +85,7 @@ def test_inner_areas_and_taken_boxes_are_kept_free() -> None:
     canvas.area(path_of(outer), 1)
     canvas.area(path_of(inner), 2)
     room, ground = Room(PAGE, np.zeros((500, 400), dtype=bool)), Ground(canvas.numbers(), 1)
-    labels = Labels("page", room, {})
+    labels = Labels("page", room, room.copy(), {})
     boxes = [labels.place(n, ground, PAGE, (10.0, 8.0)) for n in range(30)]
     found = [box(one[1].x, one[1].y, one[1].right, one[1].bottom) for one in boxes if one]
     assert 8 <= len(found) < 30  # a ring 15 mm wide holds one row of boxes all round
@@ -99,11 +99,26 @@ def test_words_stay_from_page_to_page_and_grow_where_they_can() -> None:
     room, ground = drawn(shape)
     crowded = room.copy()
     crowded.take(Box(20, 30, 60, 42))
-    small = Labels(1, crowded, kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0))
+    small = Labels(1, crowded, room, kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0))
     assert small is not None
     assert small[0] == 1
-    large = Labels(2, room.copy(), kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0))
+    large = Labels(2, room.copy(), room, kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0))
     assert large is not None
     assert large[0] == 0
-    assert Labels(3, room.copy(), kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0)) == large
-    assert Labels(1, room.copy(), kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0)) == small
+    assert Labels(3, room.copy(), room, kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0)) == large
+    assert Labels(1, room.copy(), room, kept).place("a", ground, PAGE, (30.0, 20.0), (10.0, 5.0)) == small
+
+
+def test_words_too_large_for_a_die_are_passed_over_on_every_page() -> None:
+    kept: dict[object, object] = {}
+    room, ground = drawn(box(20, 30, 80, 90))
+    sizes = ((70.0, 20.0), (30.0, 20.0), (10.0, 5.0))
+    found = Labels(1, room.copy(), room, kept).place_on_die(0, ground, PAGE, *sizes)
+    assert found is not None
+    assert found[0] == 1
+    crowded = room.copy()
+    crowded.take(Box(20, 30, 60, 42))
+    small = Labels(2, crowded, room, kept).place_on_die(0, ground, PAGE, *sizes)
+    assert small is not None
+    assert small[0] == 2
+    assert Labels(3, room.copy(), room, {}).place_on_die(0, ground, PAGE, (70.0, 20.0)) is None
