@@ -24,6 +24,9 @@ FLANK = 1.2  # and no steeper than this many times its mean over the five pixels
 SPACING = 2.0  # pixels between two profiles
 
 
+_Edges = tuple[NDArray[np.float64], NDArray[np.float64]]
+
+
 @dataclass(frozen=True, slots=True)
 class Border:
     """A closed border in pixels (metal to its left), and how clearly each point was seen (0 to 1)."""
@@ -77,16 +80,20 @@ def edge_levels(picture: Bits, ground: Ground, softness: float) -> Levels:
     return max(0.25, float(low)), max(0.7, 1.2 * float(high))
 
 
-def follow(picture: Floats, rough: Points, levels: Levels, inward: float, outward: float, sure: bool = False) -> Border:
+def follow(
+    picture: Floats, rough: Points, levels: Levels, inward: float, outward: float, sure: bool = False,
+    boldest: bool = False,
+) -> Border:  # fmt: skip
     """Find the border near a rough one: `inward` and `outward` bound the search, in pixels.
 
     The picture's fourth channel is 1 where a pixel differs from the bare ground: just inside the border it should.
-    With `sure` it tells metal from all else, and just outside the border it should be 0.
+    With `sure` it tells metal from all else, and just outside the border it should be 0. Of two edges the outer one is
+    taken, as metal has edges within; of a plain thing the `boldest`, as its shadow has one without.
     """
     base = round_blur(even(rough, SPACING), 2.0)
-    points, clear = _pass(picture, base, levels, inward, outward, sure)
+    points, clear = _pass(picture, base, levels, inward, outward, sure, boldest)
     base = round_blur(even(_simple(bridged(points, clear)), SPACING), 1.0)
-    points, clear = _pass(picture, base, levels, 4.0, 4.0, sure)
+    points, clear = _pass(picture, base, levels, 4.0, 4.0, sure, boldest)
     return Border(bridged(points, clear), clear)
 
 
@@ -133,14 +140,15 @@ def _simple(points: Points) -> Points:
 
 
 def _pass(
-    picture: Floats, base: Points, levels: Levels, inward: float, outward: float, sure: bool
+    picture: Floats, base: Points, levels: Levels, inward: float, outward: float, sure: bool, boldest: bool
 ) -> tuple[Points, NDArray[np.float64]]:
     away = normals(base)
     offsets = np.arange(-round(inward) - 6, round(outward) + 7, dtype=np.float64)
     seen = strip(picture, base, away, offsets)
     seen, unlike = _blur_rows(seen[..., :3], ALONG), seen[..., 3]
     sharp = sharpness(seen)
-    path = cheapest_path(_costs(seen, sharp, levels) + _beside(unlike, sure), BEND)
+    costs = _costs(sharp, _edge(seen, sharp, levels), levels, boldest)
+    path = cheapest_path(costs + _beside(unlike, sure), BEND)
     fine, clear = _peak(sharp, path, levels)
     shift = offsets[0] + fine
     return base + shift[:, None] * away, clear
@@ -180,17 +188,25 @@ def _slope(seen: Floats, before: int, after: int, along: Floats | None = None) -
     return step, size
 
 
-def _costs(seen: Floats, sharp: NDArray[np.float64], levels: Levels) -> NDArray[np.float64]:
+def _costs(sharp: NDArray[np.float64], edges: _Edges, levels: Levels, boldest: bool) -> NDArray[np.float64]:
     """Price every place as the border: cheap on a strong step, dear with edges farther out left unexplained."""
-    edge = np.clip((sharp - levels[0]) / (levels[1] - levels[0]), 0, 1)
-    for reach, share in ECHOES:
-        edge *= sharp > share * cv2.dilate(sharp, np.ones((1, 2 * reach + 1), np.uint8))
+    edge, step = edges
+    strength = np.maximum(round_blur(sharp.max(axis=1)[:, None], 6.0), levels[1])
+    bold = 1.0 - np.minimum(step * sharp / strength, 1)
+    if boldest:
+        return np.asarray(bold)
     beyond = np.cumsum(edge[:, ::-1], axis=1)[:, ::-1]
     skipped = np.zeros_like(edge)
     skipped[:, :-4] = np.minimum(beyond[:, 4:] / 2, 1.5)
-    step = edge * _steps(seen)
-    strongest = np.maximum(round_blur(sharp.max(axis=1)[:, None], 6.0), levels[1])
-    return np.asarray(0.7 * (1.0 - step) + 0.3 * (1.0 - np.minimum(step * sharp / strongest, 1)) + skipped)
+    return np.asarray(0.7 * (1.0 - step) + 0.3 * bold + skipped)
+
+
+def _edge(seen: Floats, sharp: NDArray[np.float64], levels: Levels) -> _Edges:
+    """Return how surely each place is an edge, and how surely one between two lasting levels (0 to 1)."""
+    edge = np.clip((sharp - levels[0]) / (levels[1] - levels[0]), 0, 1)
+    for reach, share in ECHOES:
+        edge *= sharp > share * cv2.dilate(sharp, np.ones((1, 2 * reach + 1), np.uint8))
+    return edge, edge * _steps(seen)
 
 
 def _steps(seen: Floats) -> NDArray[np.float64]:

@@ -20,6 +20,7 @@ CARD = (85.60, 53.98)  # ISO/IEC 7810 ID-1
 SHEETS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; US Letter
 GUESSED_VIEW = 250.0  # mm across a photo of dies, until it is known better
 WORST_MISFIT = 1.2  # pixels: what fits worse is no card
+GOOD_MISFIT = 0.15  # pixels: what fits as well needs no other edges tried
 COARSE = 1000  # pixels: a reference is looked for in a picture of this size
 
 
@@ -111,34 +112,51 @@ def _four_corners(contour: Points) -> Points | None:
     return None
 
 
-def _border(view: _View, contour: Points) -> Points:
+def _border(view: _View, contour: Points, boldest: bool = False) -> Points:
     area = float(np.dot(contour[:, 0], np.roll(contour[:, 1], -1)) - np.dot(np.roll(contour[:, 0], -1), contour[:, 1]))
     reach = max(6.0, max(view.rows, view.columns) / COARSE * 3)
-    border = follow(view.seen, contour if area > 0 else contour[::-1], view.levels, reach, reach)
+    border = follow(view.seen, contour if area > 0 else contour[::-1], view.levels, reach, reach, boldest=boldest)
     return border.points[border.clear > 0.3]
 
 
 def _fitted(view: _View, contour: Points, corners: Points, size: tuple[float, float]) -> Reference | None:
-    pixels, sides = _on_sides(_border(view, contour), corners)
-    if len(np.unique(sides)) < 4 or min(np.bincount(sides, minlength=4)) < 15:
+    """Fit a rectangle's camera to its outermost edges, and its boldest where those fit better, side by side.
+
+    A card's shadow has an edge without, its print and a sheet's own shade have edges within.
+    """
+    outer, bold = (_sides(_border(view, contour, boldest), corners) for boldest in (False, True))
+    tried = [(f, s) for s in (outer, bold) if (f := _best_fit(view, s, corners, size)) is not None]
+    if not tried:
         return None
-    fits = [_fit_rectangle(view, pixels, sides, np.roll(corners, -k, axis=0), (sides - k) % 4, size) for k in (0, 1)]
-    best = min(fits, key=lambda f: f.misfit)
+    best, sides = min(tried, key=lambda t: t[0].misfit)
+    for k in range(4) if best.misfit > GOOD_MISFIT else ():
+        for other in (outer, bold):
+            mixed = [*sides[:k], other[k], *sides[k + 1 :]]
+            fit = _best_fit(view, mixed, corners, size) if other[k] is not sides[k] else None
+            if fit is not None and fit.misfit < best.misfit:
+                best, sides = fit, mixed
     return Reference(best, even(contour, 3.0), size)
 
 
-def _on_sides(border: Points, corners: Points) -> tuple[Points, NDArray[np.int64]]:
+def _best_fit(view: _View, sides: list[Points], corners: Points, size: tuple[float, float]) -> Fit | None:
+    if min(len(s) for s in sides) < 15:
+        return None
+    pixels, named = np.concatenate(sides), np.repeat(np.arange(4), [len(s) for s in sides])
+    fits = [_fit_rectangle(view, pixels, np.roll(corners, -k, axis=0), (named - k) % 4, size) for k in (0, 1)]
+    return min(fits, key=lambda f: f.misfit)
+
+
+def _sides(border: Points, corners: Points) -> list[Points]:
     """Sort border points to the sides of a quadrilateral; its rounded corners are left out."""
-    kept, sides = [], []
-    for k, (a, b) in enumerate(itertools.pairwise(np.vstack([corners, corners[:1]]))):
+    kept = []
+    for a, b in itertools.pairwise(np.vstack([corners, corners[:1]])):
         length = float(np.hypot(*(b - a)))
         way = (b - a) / length
         along = (border - a) @ way
         across = (border - a) @ np.array([-way[1], way[0]])
         chosen = (along > 0.13 * length) & (along < 0.87 * length) & (np.abs(across) < 0.05 * length)
         kept.append(_straight(border[chosen], along[chosen]))
-        sides.append(np.full(len(kept[-1]), k))
-    return np.concatenate(kept), np.concatenate(sides)
+    return kept
 
 
 def _straight(points: Points, along: Points) -> Points:
@@ -158,7 +176,6 @@ def _straight(points: Points, along: Points) -> Points:
 def _fit_rectangle(
     view: _View,
     pixels: Points,
-    sides: NDArray[np.int64],
     corners: Points,
     named: NDArray[np.int64],
     size: tuple[float, float],
@@ -180,7 +197,7 @@ def _fit_rectangle(
     def off(plane: Points) -> Points:
         return np.asarray(plane[np.arange(len(plane)), axis] - lines[named])
 
-    return fit_camera(start, pixels, sides, off, scale)
+    return fit_camera(start, pixels, named, off, scale)
 
 
 def _fitted_coin(view: _View, border: Points, diameter: float) -> Reference:

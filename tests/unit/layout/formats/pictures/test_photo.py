@@ -7,7 +7,7 @@ import pytest
 from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
-from layout.formats.pictures.photo import trace_photo
+from layout.formats.pictures.photo import reference_on, trace_photo
 from layout.model.errors import FileError
 from tests.support.border_distance import border_distance, laid_over
 from tests.support.picture_maker import Look, photo
@@ -33,6 +33,17 @@ def test_a_card_gives_true_size_under_any_tilt(tilt: float) -> None:
     errors = [best_match(found, body)[0] for body in made.bodies]
     assert max(errors) <= 0.35
     assert max(errors) <= traced.uncertainty_mm <= 1.5
+
+
+def test_a_cards_shadow_is_not_taken_for_its_side() -> None:
+    look = Look(ground=(75, 75, 75), metal=155, shadow=0.5, shadow_reach=0.5, shadow_soft=0.5, shadow_side=4.5,
+                vignette=0.25, blur=1.0, noise=2)  # fmt: skip
+    made = photo(np.random.default_rng(1), tilt=15, count=1, size=(1125, 1500), look=look)
+    camera = reference_on(made.pixels, None, None).fit.camera
+    (body,) = made.bodies
+    seen = [made.to_pixels(np.asarray(r.coords)) - 0.5 for r in (body.exterior, *body.interiors)]
+    found = Polygon(camera.to_plane(seen[0]), [camera.to_plane(s) for s in seen[1:]])
+    assert border_distance(laid_over(found, body), body)[0] < 0.1
 
 
 def test_a_higher_edge_is_brought_down_to_the_cards_plane() -> None:
