@@ -103,7 +103,7 @@ def _picture(window: Window, path: Path) -> bytes:
     from app.guide.sheet import usual_sheet
 
     document, shown = window.document, window.selection
-    job = Job(document.project, document.plan, usual_sheet(), window.canvas.viewing.mirrored, document.unit)
+    job = Job(document.named_project, document.plan, usual_sheet(), window.canvas.viewing.mirrored, document.unit)
     pages, layout = guide_pages(job), document.plan.layouts[shown.layout]
     plates = [n for n, page in enumerate(pages) if isinstance(page, PlatePage) and page.layout is layout]
     own = [n for n in plates if shown.run in pages[n].places] or plates  # type: ignore[attr-defined]

@@ -25,7 +25,7 @@ def offer_guide(window: Window) -> GuidePreview | None:
     from app.guide.sheet import usual_sheet
 
     document = window.document
-    job = Job(document.project, document.plan, usual_sheet(), window.canvas.viewing.mirrored, document.unit)
+    job = Job(document.named_project, document.plan, usual_sheet(), window.canvas.viewing.mirrored, document.unit)
     preview = GuidePreview(job, last_folder(window), window)
     show_over(window, preview)
     return preview

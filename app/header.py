@@ -48,6 +48,7 @@ class Header(QFrame):
         self._lay_out()
         document.replaced.connect(self.refresh)
         document.project_changed.connect(self.refresh)
+        document.title_changed.connect(self.refresh)
         planning.changed.connect(self.refresh)
         self.refresh()
 

@@ -142,7 +142,9 @@ class Canvas(PlateView):
         if self.draft.empty:
             return []
         project, plan = self.document.project, self.document.plan
-        return [in_passes(f.what, project, plan) for f in self.live.about(self.draft)[:MOST_WORDS]]
+        # The same in several passes is said once.
+        told = dict.fromkeys(in_passes(f.what, project, plan) for f in self.live.about(self.draft))
+        return list(told)[:MOST_WORDS]
 
     # ---- painting -----------------------------------------------------------------------------------------------
 

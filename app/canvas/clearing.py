@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from layout.rules.live import LiveRules
 
 RINGS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.5, 15.0, 18.0, 22.0, 27.0, 33.0, 40.0)  # mm away
-DIRECTIONS = 16
+LEAST_DIRECTIONS, BETWEEN = 16, 2.0  # places of a ring, and mm between two of them: a strip of paper is not skipped
 PAUSE_MS = 200  # a hand that rests this long may like to be helped
 SLICE_MS = 12  # less than a frame
 
@@ -24,8 +24,9 @@ SLICE_MS = 12  # less than a frame
 def places_around(pose: Pose) -> Iterator[Pose]:
     """Yield poses ring by ring outward, with the same turn."""
     for ring, radius in enumerate(RINGS):
-        for k in range(DIRECTIONS):
-            angle = 2 * math.pi * (k + ring % 2 / 2) / DIRECTIONS
+        directions = max(LEAST_DIRECTIONS, round(2 * math.pi * radius / BETWEEN))
+        for k in range(directions):
+            angle = 2 * math.pi * (k + ring % 2 / 2) / directions
             yield Pose(pose.x + radius * math.cos(angle), pose.y + radius * math.sin(angle), pose.turn)
 
 

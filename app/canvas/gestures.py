@@ -64,7 +64,9 @@ class Move(Gesture):
     def move(self, at: QPointF, modifiers: Modifiers) -> None:
         if not self._moving and (at - self.start).manhattanLength() < SLACK:
             return
-        self._moving = True
+        if not self._moving:
+            self._moving = True
+            self.canvas.hands.take_up()  # says why nothing moves that is held in place
         a, b = self.canvas.viewing.to_plate(self.start), self.canvas.viewing.to_plate(at)
         dx, dy = b.x() - a.x(), b.y() - a.y()
         if modifiers & Modifiers.ShiftModifier:
@@ -95,7 +97,9 @@ class Turn(Gesture):
         self._moving = False
 
     def move(self, at: QPointF, modifiers: Modifiers) -> None:
-        self._moving = True
+        if not self._moving:
+            self._moving = True
+            self.canvas.hands.take_up()
         degrees = self._angle(at) - self._angle(self.start)
         if modifiers & Modifiers.ShiftModifier:
             degrees = round(degrees / TURN_STEP) * TURN_STEP

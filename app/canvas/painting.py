@@ -204,11 +204,13 @@ class PlatePainter:
 
     def tape(self, item: DieItem) -> None:
         """Paint two strips of low-tack tape across the metal: this die is held in place."""
-        around = self.to_screen.map(item.body).boundingRect()
+        path = self.to_screen.map(item.solid)
+        border = [QPointF(path.elementAt(k)) for k in range(path.elementCount())]
         side = min(max(4.0 * self.viewing.scale, 3.0 if self.small else 9.0), 18.0)
-        for corner, turn in ((around.topLeft(), -38.0), (around.bottomRight(), -38.0)):
-            inward = corner + (around.center() - corner) * 0.22
-            self._strip(inward, side * 2.2, side, turn)
+        # The outermost points on two sides: corners of the box round a turned die lie beside it.
+        for outermost in (min(border, key=_down_right), max(border, key=_down_right)):
+            inward = outermost + (path.boundingRect().center() - outermost) * 0.1
+            self._strip(inward, side * 2.2, side, -38.0)
 
     def _strip(self, middle: QPointF, length: float, width: float, turn: float) -> None:
         self.painter.save()
@@ -312,9 +314,13 @@ class PlatePainter:
 
 def label_of(item: ScrapItem) -> str:
     """Return what is written on a sheet: its paper, its own name where that says more, how many lie stacked."""
-    own = item.name.replace("-", " ")
-    text = item.look.name if own.lower() == item.look.name.lower() else f"{item.look.name} · {own}"
+    own, paper = item.name.replace("-", " "), item.look.name
+    text = own if own.lower().startswith(paper.lower()) else f"{paper} · {own}"
     return f"{text} ×{item.sheets}" if item.sheets > 1 else text
+
+
+def _down_right(at: QPointF) -> float:
+    return at.x() + at.y()
 
 
 def _die_words(item: DieItem) -> list[str]:

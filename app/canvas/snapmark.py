@@ -51,11 +51,15 @@ def paint_snap_marks(canvas: Canvas, painter: QPainter) -> None:
         elif mark.kind == "equal":
             _stroke(canvas, painter, lines, lines)
             words = format_length(mark.gap, canvas.unit)
+            written = QRectF()
             for a, b in lines:
-                _write(canvas, painter, (a + b) / 2, words)
+                spot = _plaque(canvas, (a + b) / 2, words)
+                if not spot.intersects(written):  # at large text once is enough: both are equal
+                    _write(canvas, painter, spot, words)
+                    written = spot
         else:
             _stroke(canvas, painter, lines, [])
-            _write(canvas, painter, (lines[0][0] + lines[0][1]) / 2, IMAGE_WORDS)
+            _write(canvas, painter, _plaque(canvas, (lines[0][0] + lines[0][1]) / 2, IMAGE_WORDS), IMAGE_WORDS)
 
 
 def _paint_touch(canvas: Canvas, painter: QPainter, line: tuple[QPointF, QPointF]) -> None:
@@ -91,10 +95,15 @@ def _paint_path(canvas: Canvas, painter: QPainter, path: QPainterPath) -> None:
         painter.drawPath(path)
 
 
-def _write(canvas: Canvas, painter: QPainter, at: QPointF, words: str) -> None:
+def _plaque(canvas: Canvas, at: QPointF, words: str) -> QRectF:
+    """Return the room of some words above a point."""
     metrics = QFontMetricsF(canvas.text_font)
     plaque = QRectF(0, 0, metrics.horizontalAdvance(words) + 8, metrics.height() + 2)
     plaque.moveCenter(at + QPointF(0, -metrics.height()))
+    return plaque
+
+
+def _write(canvas: Canvas, painter: QPainter, plaque: QRectF, words: str) -> None:
     painter.setPen(QPen(QColor(canvas.look.good), 1.0))
     painter.setBrush(QColor(canvas.look.field))
     painter.drawRoundedRect(plaque, 4, 4)

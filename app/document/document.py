@@ -11,6 +11,7 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 from app.document.state import State
 from app.document.units import unit_of
 from layout.geometry.units import Unit
+from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.model.project import Project
 
@@ -60,6 +61,11 @@ class Document(QObject):
     def name(self) -> str:
         """What to call the project."""
         return self.project.name or (self._path.stem if self._path else "Untitled")
+
+    @property
+    def named_project(self) -> Project:
+        """The project under the name that the window shows, for what is printed."""
+        return replace(self.project, name=self.name)
 
     @property
     def unit(self) -> Unit:

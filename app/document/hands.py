@@ -16,6 +16,7 @@ from layout.model.plan import LaidScrap, Layout, PlacedDie, Plan, Run
 
 NUDGE_MERGE, TURN_MERGE = 1, 2
 STEP_MM, FINE_MM = 1.0, 0.1
+HELD = "What is picked is held in place; let it go first."
 STEP_SIXTEENTHS, FINE_SIXTEENTHS = 1.0, 1.0 / 8
 
 
@@ -41,6 +42,13 @@ class Hands(QObject):
         scraps = {i: laid[i].pose for i in sorted(self._selection.scraps) if not laid[i].extra.get("held")}
         chosen = self._selection.dies | self._riding(layout, frozenset(scraps))
         dies = {i: layout.dies[i].pose for i in sorted(chosen) if not layout.dies[i].extra.get("held")}
+        return dies, scraps
+
+    def take_up(self) -> tuple[dict[int, Pose], dict[int, Pose]]:
+        """Return what is in hand; where all that is picked is held in place, say why nothing happens."""
+        dies, scraps = self.in_hand()
+        if not (dies or scraps) and not self._selection.empty:
+            self.refused.emit(HELD)
         return dies, scraps
 
     def _riding(self, layout: Layout, scraps: frozenset[int]) -> frozenset[int]:
@@ -96,7 +104,7 @@ class Hands(QObject):
     def _turn(self, by: Callable[[Pose], float], *, merge: int = NEVER_MERGES) -> None:
         """Turn what is picked; what rides on a sheet turns about the sheet's middle, with the sheet."""
         layout = self._layout()
-        dies, scraps = self.in_hand()
+        dies, scraps = self.take_up()
         if layout is None:
             return
         turned = {i: _turned(p, by(p), self._middle_of_die(layout, i)) for i, p in dies.items()}
@@ -112,7 +120,7 @@ class Hands(QObject):
     def move_to(self, x: float, y: float) -> None:
         """Move the picked things so that the middle of the first lies at a point of the plate."""
         layout = self._layout()
-        dies, scraps = self.in_hand()
+        dies, scraps = self.take_up()
         if layout is None or not (dies or scraps):
             return
         if scraps and not self._selection.dies:
@@ -223,9 +231,7 @@ class Hands(QObject):
         return edits.short_of(self._document.project, self._document.plan)
 
     def _carry(self, how: Callable[[Pose], Pose], verb: str, merge: int) -> None:
-        dies, scraps = self.in_hand()
-        if not (dies or scraps) and not self._selection.empty:
-            self.refused.emit("What is picked is held in place; let it go first.")
+        dies, scraps = self.take_up()
         self.place({i: how(p) for i, p in dies.items()}, {i: how(p) for i, p in scraps.items()}, verb, merge=merge)
 
     def _change_layout(self, name: str, change: Callable[[Layout], Layout], *, merge: int = NEVER_MERGES) -> None:

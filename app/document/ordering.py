@@ -94,11 +94,10 @@ class Ordering:
         Within one layout its dies are the same, so there a die only stops cutting here and begins to cut there.
         """
         here, layout = (self._selection.layout, self._selection.run), self._layout()
-        dies, scraps = (frozenset(poses) for poses in self._hands.in_hand())
         if layout is None or where == here or self._selection.empty:
             return
+        dies, scraps = (frozenset(poses) for poses in self._hands.take_up())
         if not (dies or scraps):
-            self._hands.refused.emit("What is picked is held in place; let it go first.")
             return
         name = self._hands.naming(dies, scraps)
         refused = self._too_many(layout, dies, where)

@@ -12,7 +12,7 @@ from app.look.tokens import DARK, GAP, LARGE, LIGHT, RADIUS, ROOM, SPACE, TARGET
 from app.settings import Settings
 
 DRESSED = "dressed"  # what the program wears now: dressing it again costs a third of a second
-ARROW = (FOLDER / "down.svg").as_posix()
+ARROW, LEFT, RIGHT = ((FOLDER / f"{way}.svg").as_posix() for way in ("down", "left", "right"))
 
 
 def look_for(settings: Settings) -> Look:
@@ -127,6 +127,10 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QTabBar::tab:selected {{ border-bottom-color: {look.accent}; font-weight: bold; }}
     QTabBar::tab:hover {{ border-bottom-color: {look.line}; }}
     QTabBar::tab:focus {{ background: {look.accent_soft}; }}
+    QTabBar::scroller {{ width: {px(TARGET)}; }}
+    QTabBar QToolButton {{ padding: 0; min-height: 0; }}
+    QTabBar QToolButton::left-arrow {{ image: url("{LEFT}"); width: {px(14)}; height: {px(14)}; }}
+    QTabBar QToolButton::right-arrow {{ image: url("{RIGHT}"); width: {px(14)}; height: {px(14)}; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: 0; }}
     QFrame[card="true"] {{ background: {look.panel}; border: 1px solid {look.line}; border-radius: {RADIUS + 2}px; }}
     QFrame[bar="true"] {{ background: {look.panel}; border: 0; border-bottom: 1px solid {look.line}; }}

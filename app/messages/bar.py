@@ -31,6 +31,7 @@ class MessageBar(QFrame):
         self._close.setAccessibleName("Put the message away")
         self._close.setToolTip("Put the message away (Esc)")
         self._close.setProperty("flat", True)
+        self._close.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._close.clicked.connect(self.hide)
         self._row = QHBoxLayout(self)
         self._row.setContentsMargins(ROOM, SPACE, SPACE, SPACE)
@@ -87,5 +88,6 @@ class MessageBar(QFrame):
 
     def _button(self, name: str, act: Callable[[], None]) -> QPushButton:
         button = QPushButton(name)
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)  # a click leaves the keyboard where it was
         button.clicked.connect(lambda: (self.hide(), act()))
         return button

@@ -50,6 +50,9 @@ class Adding(QWidget):
         column.addLayout(row)
         for widget in below:
             column.addWidget(widget)
+        for _, field in fields:
+            if isinstance(field, NumberField):
+                field.returnPressed.connect(self.button.click)
 
     def refresh(self) -> None:
         """Read the document again."""

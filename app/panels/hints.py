@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from app.look.tokens import ROOM, SPACE
@@ -27,6 +28,9 @@ class Hints(QFrame):
         self.next.clicked.connect(self._read)
         self.no_more = QPushButton("No more hints")
         self.no_more.clicked.connect(self._read_all)
+        for button in (self.next, self.no_more):
+            # A click leaves the keyboard where it was: a button that hides would hand it on to the next in line.
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         row = QHBoxLayout(self)
         row.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
         row.addWidget(self._text, 1)

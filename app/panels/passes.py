@@ -221,7 +221,7 @@ class PassDelegate(QStyledItemDelegate):
 
     def make_picture(self, place: tuple[int, int]) -> Iterator[None]:
         """Paint the small plate of a pass and keep it, a little at every step."""
-        size = self._plate_size()
+        size, of = self._plate_size(), self._layout(place)
         pixmap = QPixmap(size * 2)
         pixmap.setDevicePixelRatio(2)
         pixmap.fill(Qt.GlobalColor.transparent)
@@ -234,7 +234,7 @@ class PassDelegate(QStyledItemDelegate):
             yield from plate.paint_in_steps(scene_of(project, plan, *shown), labels=False)
         finally:
             painter.end()
-        self._pictures[place] = (pixmap, self._layout(place))
+        self._pictures[place] = (pixmap, of)  # of what it was begun with: a change meanwhile asks for another
 
     def _layout(self, place: tuple[int, int]) -> Layout:
         """Return what a place's picture is of; a pass that is done stays as it is."""

@@ -13,12 +13,12 @@ from app.document.selection import Selection
 from app.look.eliding import ShortLabel
 from app.look.flowing import Flow
 from app.look.tokens import GAP, ROOM, SPACE, Look
-from app.panels import words
 from app.panels.lengths import LengthField
 from layout.geometry.units import format_length
 
 HOLDING = {False: "hold", True: "release"}  # the command offered, by whether what is picked is held
 SHORT = {"hold": "Hold in place", "release": "Let go", "put_back": "Put back"}
+EMPTY_HINT = "The plate is empty. Plan lays dies and scraps on it, or drag them onto it from drawer and heap."
 HINT = "Click a die or a scrap to pick it up. Drag it, turn it by its handle, or push it with the arrow keys."
 
 
@@ -83,7 +83,7 @@ class Picked(QFrame):
 
     def refresh(self) -> None:
         """Read selection and document again."""
-        self.hint.setText(HINT if self._document.plan.layouts else "")
+        self.hint.setText(HINT if self._document.plan.layouts else EMPTY_HINT)
         self._pages.setCurrentIndex(0 if self._selection.empty else 1)
         if self._selection.empty:
             return
@@ -110,7 +110,7 @@ class Picked(QFrame):
         """Show where what is picked lies now, also while it is in the hand."""
         if self._selection.empty:
             return
-        self._name.setText(self._naming + self._change_words())
+        self._name.setText(self._change_words() or self._naming)
         box = self._canvas.picked_bounds()
         if box is not None:
             self.x_field.show_length(box.center().x())
@@ -125,7 +125,7 @@ class Picked(QFrame):
         more = self._canvas.live.more_missing
         if self._canvas.draft.empty or not more:
             return ""
-        return f": {words.count(abs(more), 'piece')} {'more' if more > 0 else 'fewer'} missing"
+        return f"{abs(more)} {'more' if more > 0 else 'fewer'} missing"  # short: it must be read at any size of text
 
     def _size_words(self) -> str:
         box = self._canvas.picked_bounds()
@@ -140,6 +140,7 @@ class Picked(QFrame):
             x = self.x_field.length if self.sender() is self.x_field else box.center().x()
             y = self.y_field.length if self.sender() is self.y_field else box.center().y()
             self._hands.move_to(x, y)
+            self.refresh()  # what is held stays, and the field says so
 
     def _turned(self) -> None:
         if not self.angle_field.isModified():
@@ -155,6 +156,7 @@ class Picked(QFrame):
             self.refresh()
             return
         self._hands.turn_to(angle % 360)
+        self.refresh()
 
     def _lay_out(self) -> None:
         """Lay two pages, as high as the higher of them, so that picking something never moves the plate."""

@@ -17,9 +17,11 @@ def what_changed(before: Plan, after: Plan) -> str:
     there, now = _dies(before), _dies(after)
     moved = (now - there).total()
     told.append(f"{_number(moved, 'die lies', 'dies lie')} elsewhere" if moved else "every die lies where it lay")
-    held = sum(bool(d.extra.get(HELD)) for layout in after.layouts for d in layout.dies)
-    if held:
-        told.append(f"{_number(held, 'held die', 'held dies')} stayed")
+    held, stayed = _held(before), _held(after)
+    if stayed:
+        told.append(f"{_number(stayed, 'held die', 'held dies')} stayed")
+    if held > stayed:
+        told.append(f"{_number(held - stayed, 'held die', 'held dies')} may not lie there and went back in the drawer")
     text = "; ".join(part for part in told if part)
     return f"{text[:1].upper()}{text[1:]}."
 
@@ -36,6 +38,10 @@ def _number(number: int, one: str, many: str) -> str:
 
 def _missing(plan: Plan) -> int:
     return sum(entry.count for entry in plan.unplaced)
+
+
+def _held(plan: Plan) -> int:
+    return sum(bool(d.extra.get(HELD)) for layout in plan.layouts for d in layout.dies)
 
 
 def _dies(plan: Plan) -> Counter[object]:

@@ -48,7 +48,7 @@ class SheetPreview(PagesDialog):
         """The sheet as it is set now."""
         document = self._document
         colour, template = self.colour.isChecked(), self.template.isChecked()
-        own = self._with_steps()
+        own = replace(self._with_steps(), name=document.name)
         return SheetJob(own, document.plan, self.chosen, unit=document.unit, colour=colour, template=template)
 
     @property

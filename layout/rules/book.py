@@ -100,9 +100,12 @@ class Book:
         return (entry.name or paper) if entry else paper
 
     def scrap_name(self, scrap: str) -> str:
-        """Return what a scrap is called: it has an id and a paper, but no name of its own."""
+        """Return what a scrap is called: its own name or its id, and its paper where the name does not say it."""
         entry = self.scraps.get(scrap)
-        return f"scrap {scrap} ({self.paper_name(entry.paper)})" if entry else f"scrap {scrap}"
+        if entry is None:
+            return f"scrap {scrap}"
+        name, paper = str(entry.extra.get("name") or scrap), self.paper_name(entry.paper)
+        return f"scrap {name}" if name.startswith(paper) else f"scrap {name} ({paper})"
 
     def length(self, mm: float) -> str:
         """Write a length for a sentence, with its unit."""

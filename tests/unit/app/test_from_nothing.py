@@ -81,6 +81,7 @@ class Hand:
 
     def _type_name(self, asked, path):
         field = asked.findChild(QLineEdit, "fileNameEdit")
+        field.setCompleter(None)  # where many files lie about, its list would take the Return
         self.key(field, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
         self.qtbot.keyClicks(field, str(path))
         self.key(field, Qt.Key.Key_Return)
@@ -169,6 +170,7 @@ def move_and_hold_the_first(hand):
     assert window.document.plan.layouts[0].dies[0].pose != before
     hand.key(window.canvas, Qt.Key.Key_Right)
     hand.key(window.canvas, Qt.Key.Key_C)
+    assert check(window.document.project, window.document.plan) == []
     hand.key(window.canvas, Qt.Key.Key_H)
     assert window.document.plan.layouts[0].dies[0].extra.get("held")
     assert window.document.undo.undoText().startswith("Hold ")

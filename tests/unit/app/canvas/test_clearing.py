@@ -1,7 +1,11 @@
 """The nearest clear place, offered while a die rests in a bad one and taken with a key."""
 
+import math
+
+import pytest
 from PySide6.QtCore import QPointF, Qt
 
+from app.canvas.clearing import places_around
 from layout.geometry.pose import Pose
 from layout.rules import check
 
@@ -47,3 +51,13 @@ def test_nothing_is_offered_where_nothing_is_wrong(planned):
     assert not canvas.clear_place._next.isActive()
     assert canvas.clear_place.pose is None
     canvas.drop_gesture()
+
+
+@pytest.mark.parametrize("away", [3.0, 11.0, 26.0, 39.0])
+def test_no_strip_of_paper_is_skipped_by_the_places_looked_at(away):
+    ring = [p for p in places_around(Pose(10.0, 20.0, 30.0)) if abs(math.hypot(p.x - 10.0, p.y - 20.0) - away) <= 3.0]
+    for k in range(90):
+        angle = math.radians(4.0 * k)
+        x, y = 10.0 + away * math.cos(angle), 20.0 + away * math.sin(angle)
+        assert min(math.hypot(p.x - x, p.y - y) for p in ring) <= 3.2
+        assert min(abs(p.y - y) for p in ring if abs(p.x - x) < 4.0) <= 1.5

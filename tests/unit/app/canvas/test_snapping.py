@@ -159,3 +159,10 @@ def test_a_drag_shows_its_marks_and_alt_frees_it(planned):
         canvas.repaint()
         canvas.drop_gesture()
         assert canvas.snap_marks == ()
+
+
+def test_a_drag_at_something_held_says_why_it_stays(planned):
+    planned.selection.pick(dies=frozenset({0}))
+    planned.actions_by_id["hold"].trigger()
+    Move(planned.canvas, QPointF(100.0, 100.0)).move(QPointF(160.0, 100.0), Qt.KeyboardModifier.NoModifier)
+    assert "held in place" in planned.bar.text

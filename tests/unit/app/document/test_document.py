@@ -62,3 +62,12 @@ def test_opening_another_project_has_no_way_back(tmp_path):
     document.start_with(State(Project(name="two")), tmp_path / "two.json")
     assert not document.undo.canUndo()
     assert document.path == tmp_path / "two.json"
+
+
+def test_what_is_printed_bears_the_name_that_the_window_shows(tmp_path):
+    document = Document()
+    assert document.named_project.name == "Untitled"
+    document.start_with(State(Project(name="one")), tmp_path / "party.json")
+    assert document.named_project.name == document.name == "one"
+    document.start_with(State(Project()), tmp_path / "party.json")
+    assert document.named_project.name == document.name == "party"

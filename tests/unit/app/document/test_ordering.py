@@ -108,7 +108,8 @@ def test_let_go_over_another_pass_it_is_laid_there(two, qtbot):
     two.hands.put_back()
     two.selection.look_at(0, 0)
     passes, canvas = two.passes, two.canvas
-    start = canvas.viewing.to_screen(canvas.scene.dies[0].body.pointAtPercent(0.0))
+    body = canvas.scene.dies[0].body
+    start = canvas.viewing.to_screen(body.pointAtPercent(0.0) * 0.97 + body.boundingRect().center() * 0.03)
     there = passes.viewport().mapToGlobal(passes.visualRect(passes.model().index(1, 0)).center())
     qtbot.mousePress(canvas, Qt.MouseButton.LeftButton, pos=start.toPoint())
     qtbot.mouseMove(canvas, (start + QPointF(20, 20)).toPoint())

@@ -96,3 +96,10 @@ def test_after_a_piece_the_keyboard_is_at_the_next_shape(planned, qtbot):
     piece = planned.needs.findChild(AddPiece)
     qtbot.mouseClick(piece.button, Qt.MouseButton.LeftButton)
     assert QApplication.focusWidget() is piece.shape
+
+
+def test_return_in_the_number_adds_as_the_button_does(planned, qtbot):
+    piece, before = planned.needs.findChild(AddPiece), len(planned.document.project.wanted)
+    write(qtbot, piece.number, "3")
+    qtbot.keyClick(piece.number, Qt.Key.Key_Return)
+    assert [w.count for w in planned.document.project.wanted[before:]] == [3]

@@ -1,5 +1,7 @@
 """Hints are read once."""
 
+from PySide6.QtCore import Qt
+
 from app.panels.hints import HINTS, Hints
 
 
@@ -14,3 +16,11 @@ def test_a_hint_that_was_read_never_comes_back(qtbot, settings):
     again.no_more.click()
     assert again.left == []
     assert again.isHidden()
+
+
+def test_a_hint_put_away_by_a_click_leaves_the_keyboard_where_it_was(window, qtbot):
+    hints = window.findChild(Hints)
+    window.canvas.setFocus()
+    qtbot.mouseClick(hints.no_more, Qt.MouseButton.LeftButton)
+    assert hints.isHidden()
+    assert window.canvas.hasFocus()

@@ -1,9 +1,10 @@
 """What is picked is told under the plate without moving anything else, at any size of text."""
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.panels.picked import Picked
+from app.panels.picked import EMPTY_HINT, HINT, Picked
 
 SCALES = (1.0, 2.0)
 
@@ -93,3 +94,24 @@ def test_dies_go_back_in_the_drawer_and_scraps_on_the_heap(planned):
         said.append(action.text())
     assert said == ["Put back in the drawer", "Put back on the heap", "Put back in drawer and heap"]
     assert planned.findChild(Picked).back_tool.accessibleName() == said[-1]
+
+
+def test_what_is_held_says_so_and_the_fields_keep_telling_the_truth(planned, qtbot):
+    planned.selection.pick(dies=frozenset({0}))
+    planned.actions_by_id["hold"].trigger()
+    picked, steps = planned.picked, planned.document.undo.count()
+    for field, text in ((picked.angle_field, "30"), (picked.x_field, "70")):
+        planned.messages.clear()
+        shown = field.text()
+        field.setFocus()
+        field.selectAll()
+        qtbot.keyClicks(field, text)
+        qtbot.keyClick(field, Qt.Key.Key_Return)
+        assert "held in place" in planned.bar.text
+        assert field.text() == shown
+    assert planned.document.undo.count() == steps
+
+
+def test_an_empty_plate_says_how_something_comes_onto_it(window):
+    assert window.picked.hint.text() == EMPTY_HINT
+    assert HINT != EMPTY_HINT

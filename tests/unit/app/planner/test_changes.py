@@ -37,6 +37,13 @@ def test_passes_missing_pieces_and_what_was_held(plan):
     assert told == "2 passes, before 1; 0 pieces missing, before 2; 6 dies lie elsewhere; 1 held die stayed."
 
 
+def test_what_was_held_where_it_may_not_lie_is_said_to_be_gone(plan):
+    held = edits.with_layout(plan, 0, lambda old: edits.hold(old, 0, frozenset({0, 1}), frozenset(), True))
+    layout = held.layouts[0]
+    without = replace(held, layouts=(replace(layout, dies=layout.dies[1:]),))
+    assert "1 held die stayed; 1 held die may not lie there and went back in the drawer." in what_changed(held, without)
+
+
 def test_it_is_said_after_planning_and_undone_by_its_button(planned, monkeypatch, tmp_path, qtbot):
     import json
     import sys

@@ -35,6 +35,13 @@ def test_too_near_the_edge():
     assert found[0].things == ("layouts[0].dies[0]",)
 
 
+@pytest.mark.parametrize(("name", "said"), [("moss offcut", "scrap moss offcut"), ("offcut", "scrap offcut (moss)")])
+def test_a_scrap_is_called_by_the_name_it_was_given(name, said):
+    project = with_scrap(extra={"name": name})
+    found = check(replace(project, wanted=project.wanted[:2]), laid_at(18.5))
+    assert found[0].what == f"fern leaf is 1.5 mm from the edge of {said}, 2.0 is needed"
+
+
 def test_beyond_the_edge():
     found = check(simple_project(wanted=simple_project().wanted[:2]), laid_at(25))
     assert found[0].what == "fern leaf sticks out of scrap s (moss), it must lie 2.0 mm inside the edge"
