@@ -46,7 +46,7 @@ def cover_blocks(job: Job, places: Places) -> Iterator[Block]:
     yield from rows([DieCell(job, die) for die in dies], 5)
     if scraps:
         yield Heading("Fetch these scraps: pencil the name and the arrow on the back of each")
-    yield from rows([ScrapCell(job, scrap, sheets) for scrap, sheets in scraps], 4)
+    yield from rows([ScrapCell(job, scrap, sheets) for scrap, sheets in scraps], 5)
     if job.plan.unplaced:
         yield Heading("Not in this plan")
     for entry in job.plan.unplaced:

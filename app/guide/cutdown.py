@@ -145,6 +145,7 @@ def _number(ink: Ink, scaled: Scaled, part: Polygon, number: int) -> XY | None:
     if size < LEAST_NUMBER:
         return None
     spot = shown.representative_point()
+    ink.circle((spot.x, spot.y), 0.65 * size, 0.0, fill=WHITE)
     ink.text((spot.x, spot.y + 0.32 * size), str(number), size, bold=True, align="middle")
     return spot.x, spot.y
 

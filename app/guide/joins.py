@@ -25,8 +25,13 @@ def paint_joins(ink: Ink, tile: Tile) -> None:
 
 
 def join_spots(tile: Tile) -> list[Box]:
-    """Return where crosses and their names stand, so that no other words do."""
-    return [Box(x - ARM, y - 4.2, 12.0, 4.2 + ARM) for seam in _seams(tile) for x, y in seam.crosses]
+    """Return where crosses and their names stand, and the lines to cut along, so that no other words do."""
+    crosses = [Box(x - ARM, y - 4.2, 12.0, 4.2 + ARM) for seam in _seams(tile) for x, y in seam.crosses]
+    lines = [
+        Box(a[0] - 0.5, a[1] - 0.5, b[0] - a[0] + 1.0, b[1] - a[1] + 1.0)
+        for a, b in (seam.line for seam in _seams(tile))
+    ]
+    return crosses + lines
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,8 @@ from layout.geometry.pose import cos_sin
 
 FINE = 0.05
 COARSE = 0.4
+SPOT = 0.5
+"""How exactly (mm) the place with most room for a number is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +99,12 @@ class SmallDie:
 
     @classmethod
     def of(cls, shown: str, solid: Polygon, others: Sequence[Polygon]) -> SmallDie:
-        """Simplify a die's border; its number keeps off smaller dies that lie in its opening."""
+        """Simplify a die's border; its number stands where there is most room beside smaller dies in its opening."""
         solid = solid.simplify(COARSE)
         nested = [other for other in others if other.area < solid.area and other.intersects(solid)]
-        spot = solid.difference(unary_union(nested)).representative_point()
-        return cls(shown, solid, (spot.x, spot.y))
+        room = solid.difference(unary_union(nested))
+        spot = shapely.maximum_inscribed_circle(room, tolerance=SPOT).coords[0]
+        return cls(shown, solid, (spot[0], spot[1]))
 
     def path(self, scale: float, mirrored: bool) -> QPainterPath:
         """Return its border round the plate's origin, worked out once for all pictures of one size."""

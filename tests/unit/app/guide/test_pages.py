@@ -114,3 +114,30 @@ def test_long_names_stay_on_the_page_and_lie_over_nothing() -> None:
             for (a, first), (b, second) in combinations(boxes(page), 2):
                 shared = pymupdf.Rect(first) & second
                 assert shared.is_empty or shared.width * shared.height < 0.5, (a, b)
+
+
+def test_no_words_of_the_plate_stand_on_the_line_to_cut_along() -> None:
+    """A die's name stood on the line along which the sheets of a large bed are cut and joined."""
+    project, plan = load(DEMO / "night-garden.json"), load(DEMO / "night-garden.plan.json")
+    project["machine"]["bed"] = {"width": 152.0, "length": 300.0}
+    for layout in plan["layouts"]:
+        for placed in layout["dies"]:
+            placed["pose"]["y"] += 40.0
+        for run in layout["runs"]:
+            for laid in run["scraps"]:
+                laid["pose"]["y"] += 40.0
+    seams = 0
+    with opened(project, plan) as file:
+        for page in file:
+            for y in dotted(page):
+                seams += 1
+                assert not [
+                    words for words, rect in boxes(page) if rect.y0 < y < rect.y1 and words not in ("AB1", "AB2")
+                ]
+    assert seams > 4
+
+
+def dotted(page: pymupdf.Page) -> list[float]:
+    """Return the heights of long dotted lines across the page."""
+    lines = [(d["rect"], d["dashes"]) for d in page.get_drawings() if d["type"] == "s" and len(d["items"]) == 1]
+    return [rect.y0 for rect, dashes in lines if rect.height < 0.1 and rect.width > 400 and dashes != "[] 0"]
