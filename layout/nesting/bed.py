@@ -5,10 +5,11 @@ A job is told in outlines and poses; the answer is checked on the true outlines 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from layout.geometry.field import Floats
-from layout.nesting.job import BedAnswer, BedJob, Effort
+from layout.nesting.hopeless import key_of
+from layout.nesting.job import BedAnswer, BedJob, DieJob, Effort, SheetJob
 from layout.nesting.opening import Opening
 from layout.nesting.scene import Ints
 from layout.nesting.search import separate
@@ -24,15 +25,26 @@ OPENED_ROUNDS = 20  # a beginning that was well laid is mended soon or never
 
 def lay(job: BedJob, effort: Effort) -> BedAnswer | None:
     """Find poses for a bed; None where none was found within the effort. The same seed gives the same answer."""
+    if any(effort.hopeless.knows(key_of(s, mine)) for s, mine in _each_sheets_dies(job)):
+        return None
     setting = Setting(job)
     opening = Opening(setting, SLACKS[0], effort) if sum(s.held is None for s in job.sheets) > 1 else None
     for first in range(0, effort.starts, WORKERS):
         found = _throw(setting, opening, effort, first)
         if found is not None:
             return found
+        if opening is not None:
+            effort.hopeless.take(opening.seen)
         if effort.stop[0]:
             return None
     return None
+
+
+def _each_sheets_dies(job: BedJob) -> Iterator[tuple[SheetJob, list[DieJob]]]:
+    """The sheets that may move, each with the dies that can be cut from no other."""
+    for number, sheet in enumerate(job.sheets):
+        if sheet.held is None:
+            yield sheet, [d for d in job.dies if d.hosts == (number,) and d.held is None]
 
 
 def _throw(setting: Setting, opening: Opening | None, effort: Effort, first: int) -> BedAnswer | None:

@@ -10,6 +10,7 @@ from msgspec import Struct, field
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.geometry.value import Value
+from layout.nesting.hopeless import Hopeless
 from layout.nesting.scene import Ints
 
 Box = tuple[float, float, float, float]
@@ -67,10 +68,14 @@ class BedJob(Value, frozen=True):
 
 
 class Effort(Struct):
-    """How hard to try: `starts` throws of at most `rounds` rounds each; `stop[0]` set by anyone ends the search."""
+    """How hard to try: `starts` throws of at most `rounds` rounds each; `stop[0]` set by anyone ends the search.
+
+    `hopeless`: what earlier searches for the same project came nowhere near.
+    """
 
     starts: int = 4
     rounds: int = 40
     seed: int = 0
     stop: Ints = field(default_factory=lambda: np.zeros(1, dtype=np.int64))
     pool: ThreadPoolExecutor | None = None
+    hopeless: Hopeless = field(default_factory=Hopeless)

@@ -12,6 +12,7 @@ from shapely.geometry import box
 from layout.geometry.field import Floats
 from layout.geometry.pose import Pose
 from layout.geometry.value import Value, replace
+from layout.nesting.hopeless import Key, key_of
 from layout.nesting.job import BedJob, Effort
 from layout.nesting.scene import Ints
 from layout.nesting.search import separate
@@ -31,6 +32,7 @@ class _Alone(Value, frozen=True):
     dies: tuple[int, ...]
     setting: Setting
     fill: float
+    key: Key
 
 
 class Opening:
@@ -42,6 +44,7 @@ class Opening:
         ask_dies = effort.rounds >= WORTH_IT
         found = (self._alone(k) for k in range(len(setting.job.sheets)) if ask_dies)
         self._alones = sorted((a for a in found if a is not None), key=lambda a: -a.fill)
+        self.seen: list[tuple[Key, float]] = []  # by searches side by side, which must not learn from each other
 
     def begin(self, poses: Floats, seed: int, stop: Ints) -> bool:
         """Write a beginning into `poses`; False, and nothing written, where no way was found to lay the sheets."""
@@ -50,7 +53,9 @@ class Opening:
             return False
         poses[: len(sheets)] = sheets
         for alone in self._alones:
-            self._lay_dies(alone, poses, seed, stop)
+            least = self._lay_dies(alone, poses, seed, stop)
+            if not stop[0]:
+                self.seen.append((alone.key, least))
         return True
 
     def _alone(self, number: int) -> _Alone | None:
@@ -62,10 +67,11 @@ class Opening:
         dies = tuple(replace(job.dies[k], hosts=(0,)) for k in mine)
         held = replace(sheet, held=sheet.held or Pose())
         fill = sum(d.metal.area for d in dies) / sheet.outline.area
-        return _Alone(number, mine, Setting(BedJob(job.bed, job.rollers, job.gap, dies, (held,))), fill)
+        setting = Setting(BedJob(job.bed, job.rollers, job.gap, dies, (held,)))
+        return _Alone(number, mine, setting, fill, key_of(sheet, dies))
 
-    def _lay_dies(self, alone: _Alone, poses: Floats, seed: int, stop: Ints) -> None:
-        """Lay one sheet's dies on it, on the bed, as if no others were there; the best of a few tries."""
+    def _lay_dies(self, alone: _Alone, poses: Floats, seed: int, stop: Ints) -> float:
+        """Lay one sheet's dies on it, on the bed, as if no others were there; what the best of a few tries leaves."""
         first, least = len(self._setting.job.sheets), float("inf")
         for attempt in range(TRIES):
             tried, stands = alone.setting.poses.copy(), alone.setting.scene.stands()
@@ -77,7 +83,8 @@ class Opening:
                 for row, die in enumerate(alone.dies, 1):
                     poses[first + die] = tried[row]
             if least == 0.0 or stop[0]:
-                return
+                break
+        return least
 
     def _lay_sheets(self, seed: int, stop: Ints) -> Floats | None:
         """Lay the sheets in the rollers, each with as much on the bed as its dies ask; None where no way was found."""

@@ -17,6 +17,7 @@ from layout.model.flat_profiles import wants_flat
 from layout.model.plan import Plan, Unplaced
 from layout.model.project import Project
 from layout.nesting.bed import WORKERS
+from layout.nesting.hopeless import Hopeless
 from layout.nesting.job import Box, Effort
 from layout.nesting.scene import Ints
 from layout.nesting.warming import warm_up
@@ -73,6 +74,7 @@ def make_plan(project: Project, limits: Limits, report: Report = lambda _: None)
 class _Planner:
     def __init__(self, project: Project, limits: Limits, report: Report, pool: ThreadPoolExecutor) -> None:
         self.project, self.limits, self.report, self.pool = project, limits, report, pool
+        self._hopeless = Hopeless()
         self.bench = Bench(project)
         self.held = hold_of(project, limits.hold)
         self.begun = begin(project, self.bench, self.held)
@@ -158,7 +160,7 @@ class _Planner:
 
     def _effort(self, starts: int, rounds: int, attempt: int) -> Effort:
         seed = self.limits.seed * 1000 + attempt
-        return Effort(starts, rounds, seed, self.limits.stop, self.pool)
+        return Effort(starts, rounds, seed, self.limits.stop, self.pool, self._hopeless)
 
     def _time_is_up(self) -> None:
         """A little before the time is up, so that reasons can still be worked out in it."""
