@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from shapely.geometry import Polygon
+
 EDGE = 7.0
 """Nothing is drawn nearer to the paper's edge than this (mm): home printers leave up to about 6 mm unprinted."""
 
@@ -65,6 +67,11 @@ class Box:
     def less(self, left: float = 0.0, top: float = 0.0, right: float = 0.0, bottom: float = 0.0) -> Box:
         """Return the box with strips taken off its sides."""
         return Box(self.x + left, self.y + top, self.width - left - right, self.height - top - bottom)
+
+    @property
+    def polygon(self) -> Polygon:
+        """The rectangle as a polygon of the page."""
+        return Polygon.from_bounds(self.x, self.y, self.right, self.bottom)
 
     def touches(self, other: Box) -> bool:
         """Say whether two boxes share any area."""

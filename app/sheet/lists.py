@@ -66,7 +66,8 @@ def _sheets(job: SheetJob, paper: str | None) -> list[str]:
         if scrap.paper == paper:
             x0, y0, x1, y1 = scrap.outline.bounds
             found[f"{job.names.scraps[scrap.id]} ({job.sides(x1 - x0, y1 - y0)})"] += sheets
-    return [name if n == 1 else f"{n} × {name}" for name, n in found.items()]
+    names = [name if n == 1 else f"{n} × {name}" for name, n in found.items()]
+    return [name.replace(" ", "\u00a0") for name in names]
 
 
 def _piece(job: SheetJob, wanted: Wanted) -> tuple[QColor, tuple[str, ...]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import shapely
 from shapely import unary_union
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
@@ -14,8 +15,8 @@ from shapely.geometry.base import BaseGeometry
 from app.guide.flow import Block, Heading, Words
 from app.guide.frame import bar_along, paint_frame
 from app.guide.hatching import hatch
-from app.guide.ink import Ink, width_of
-from app.guide.joins import paint_joins
+from app.guide.ink import Ink, width_of, wrap
+from app.guide.joins import join_spots, paint_joins
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box, Sheet
 from app.guide.tiles import Tile, tiles, turned
@@ -27,25 +28,54 @@ from layout.geometry.blanks.faces import Blank, BlankError
 from layout.geometry.blanks.kinds import KINDS, Sizes, read_blank
 from layout.geometry.blanks.pillow import STRIP
 from layout.geometry.blanks.scoring import ScoreTable, table_of
-from layout.geometry.outline import Point
 from layout.model.project import Panel
 
 CUT = 0.4
 SCORE, SCORE_DASH = 0.25, (1.8, 0.9)
 LABEL = 2.6
 MOST = 88.0
+AIR = 0.8
+"""Between a name and the lines round it (mm)."""
+SPOT = 0.2
 SNIP = "Snip away what is hatched, then fold every score line with a bone folder."
+JOIN = (
+    "The template at true size comes on {sheets} sheets: cut one sheet of each pair along its dotted line, lay the "
+    "crosses of the same name on each other, and tape."
+)
 LEGEND = "Full lines: cut. Dashed lines: score. Hatched: snip away. All distances from the left and the lower edge."
 
 
 @dataclass(frozen=True)
 class Face:
-    """A named field of a blank: where its name may stand, and how much room it has."""
+    """A named field of a blank."""
 
     name: str
-    middle: Point
-    width: float
-    height: float
+    shape: BaseGeometry
+
+    def write(self, ink: Ink, shown: BaseGeometry, size: float) -> None:
+        """Write its name within what is shown of it: in one row, in few, or upright; nowhere where none fits."""
+        areas = [part for part in shapely.get_parts(shown) if part.area > 0.0]
+        if not areas:
+            return
+        shown = max(areas, key=shapely.area)
+        middle = shown.centroid.coords[0], shapely.maximum_inscribed_circle(shown, tolerance=SPOT).coords[0]
+        whole = width_of(self.name, size)
+        for rows in dict.fromkeys(wrap(self.name, width, size) for width in (whole + 0.1, whole * 0.65)):
+            wide, high = max(width_of(row, size) for row in rows), size * 1.3 * len(rows)
+            for x, y in middle:
+                if _holds(shown, x, y, wide, high):
+                    for number, row in enumerate(rows):
+                        ink.text((x, y - high / 2 + size * (1.3 * number + 1.0)), row, size, align="middle")
+                    return
+        upright = [spot for spot in middle if _holds(shown, *spot, size * 1.3, whole)]
+        if upright:
+            ink.turned_text(upright[0], self.name, size, -90)
+
+
+def _holds(shape: BaseGeometry, x: float, y: float, wide: float, high: float) -> bool:
+    """Whether words of a size fit round a place inside a shape, with a little air."""
+    half = wide / 2 + AIR, high / 2
+    return bool(shape.contains(rectangle(x - half[0], y - half[1], x + half[0], y + half[1])))
 
 
 @dataclass(frozen=True)
@@ -73,12 +103,7 @@ class Template:
             blank = self.sizes.blank() if self.sizes else None
         except BlankError:
             return ()
-        found = []
-        for name, shape in _named(blank) if blank else ():
-            x0, y0, x1, y1 = shape.bounds
-            middle = shape.representative_point()
-            found.append(Face(name, (middle.x, middle.y), x1 - x0, y1 - y0))
-        return tuple(found)
+        return tuple(Face(name, shape) for name, shape in _named(blank)) if blank else ()
 
     @property
     def away(self) -> BaseGeometry:
@@ -93,26 +118,18 @@ class Template:
         """Paint it at the top of a box."""
         scale = self._scale(box.width)
         x0, y0, x1, y1 = self.panel.outline.bounds
-        room = Box(box.x + 22, box.y + 2, box.width - 24, scale * (y1 - y0))
+        room = Box(box.x + 22, box.y + 2, box.width - 26, scale * (y1 - y0))
         scaled = Scaled.fit((x0, y0, x1, y1), room, most=scale)
         paper = next((w.paper for w in self.job.project.wanted if w.shape == self.panel.id), None)
         ink.area(scaled.shape(self.panel.outline.polygon), self.job.tint(paper))
         paint_lines(ink, self, scaled)
-        self._names(ink, scaled)
+        for face in self.faces:
+            face.write(ink, scaled.shape(face.shape), LABEL)
         self._across(ink, scaled)
         self._along(ink, scaled)
 
     def _scale(self, width: float) -> float:
-        return min(1.0, (width - 24) / self.numbers.width, MOST / self.numbers.length)
-
-    def _names(self, ink: Ink, scaled: Scaled) -> None:
-        for face in self.faces:
-            x, y = scaled.point(face.middle)
-            wide, high = face.width * scaled.scale, face.height * scaled.scale
-            if width_of(face.name, LABEL) + 1 < wide and high > 3.5:
-                ink.text((x, y + 0.9), face.name, LABEL, align="middle")
-            elif width_of(face.name, LABEL) + 1 < high and wide > 3.2:
-                ink.turned_text((x, y), face.name, LABEL, -90)
+        return min(1.0, (width - 26) / self.numbers.width, MOST / self.numbers.length)
 
     def _across(self, ink: Ink, scaled: Scaled) -> None:
         """Write the distances from the left edge below the blank, in two rows where they are close."""
@@ -155,10 +172,10 @@ def _named(blank: Blank) -> Iterator[tuple[str, BaseGeometry]]:
     yield from ((name, unary_union(shapes)) for name, shapes in fields.items())
 
 
-def paint_lines(ink: Ink, template: Template, scaled: Scaled) -> None:
-    """Draw snipped parts, scores and border."""
-    panel = template.panel
-    ink.strokes(hatch(scaled.shape(template.away), 45, 1.2), 0.1)
+def paint_lines(ink: Ink, template: Template, scaled: Scaled, clear: BaseGeometry | None = None) -> None:
+    """Draw snipped parts (unhatched where a part of the page is kept clear), scores and border."""
+    panel, away = template.panel, scaled.shape(template.away)
+    ink.strokes(hatch(away if clear is None else away.difference(clear), 45, 1.2), 0.1)
     for a, b in panel.scores:
         ink.line([scaled.point(a), scaled.point(b)], SCORE, SCORE_DASH)
     outline(ink, scaled.shape(rectangle(*panel.outline.bounds)), 0.12)
@@ -177,6 +194,9 @@ def template_blocks(job: SheetJob) -> Iterator[Block]:
         yield Words("", after=1.5, keep=True)
         for number, words in enumerate(fold_steps(template), 1):
             yield Words(words, 3.0, mark=str(number))
+        sheets = len(_true_tiles(template)) if job.template else 1
+        if sheets > 1:
+            yield Words(JOIN.format(sheets=sheets), 3.0)
 
 
 def scored_panels(job: SheetJob) -> list[Panel]:
@@ -196,7 +216,7 @@ def score_blocks(job: SheetJob, template: Template) -> Iterator[Block]:
             (None, (str(len(entries) + 1), "a quarter turn: lower edge at the stop", _row(job, numbers.along)))
         )
     if numbers.aslant:
-        corners = f"{numbers.aslant} slanting lines, corner to corner, as drawn"
+        corners = f"{numbers.aslant} slanting lines, from score to score as drawn"
         entries.append((None, (str(len(entries) + 1), "by ruler", corners)))
     for words in arc_words(job, numbers):
         entries.append((None, (str(len(entries) + 1), "by a plate’s rim or the template", words)))
@@ -268,24 +288,24 @@ class TemplatePage:
         bar_along(ink, self.sheet.usable.x + 0.5, self.tile.window.y + 12)
         x0, y0, _, _ = panel.outline.bounds
         scaled = Scaled(1.0, self.tile.plate.bed.x - x0, self.tile.plate.bed.bottom + y0)
+        spots = unary_union([box.polygon for box in join_spots(self.tile)])
+        room = self.tile.window.polygon.difference(spots)
         with ink.within(self.tile.window):
-            paint_lines(ink, self.template, scaled)
+            paint_lines(ink, self.template, scaled, spots)
             for face in self.template.faces:
-                self._name(ink, scaled, face)
+                face.write(ink, scaled.shape(face.shape).intersection(room), 3.2)
         if not self.tile.is_whole:
             paint_joins(ink, self.tile)
-
-    @staticmethod
-    def _name(ink: Ink, scaled: Scaled, face: Face) -> None:
-        x, y = scaled.point(face.middle)
-        if width_of(face.name, 3.2) + 1 < face.width:
-            ink.text((x, y + 1.1), face.name, 3.2, align="middle")
 
 
 def true_pages(job: SheetJob) -> Iterator[TemplatePage]:
     """Give each scored panel at true size, on as many sheets as it takes."""
     for panel in scored_panels(job):
         template = Template(job, panel)
-        sides = template.numbers.width, template.numbers.length
-        for tile in min((tiles(sheet, *sides) for sheet in (job.sheet, turned(job.sheet))), key=len):
-            yield TemplatePage(job, template, tile)
+        yield from (TemplatePage(job, template, tile) for tile in _true_tiles(template))
+
+
+def _true_tiles(template: Template) -> tuple[Tile, ...]:
+    """Return the fewest sheets that show a blank at true size."""
+    sheet, sides = template.job.sheet, (template.numbers.width, template.numbers.length)
+    return min((tiles(one, *sides) for one in (sheet, turned(sheet))), key=len)

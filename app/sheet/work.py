@@ -60,7 +60,10 @@ def read_picture(address: str) -> QImage | None:
 def _steps(job: SheetJob) -> Iterator[str]:
     plan = job.plan
     if plan.cut_downs:
-        yield "Cut the sheets down as the placement guide’s page “By hand” shows, one setting of the stop at a time."
+        yield (
+            "Cut the sheets down, one setting of the stop at a time: the placement guide’s page “By hand” shows every "
+            "cut in its order."
+        )
     if plan.panels:
         yield f"Trim the panels: {_panels(job)}."
     if scored_panels(job):

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import base64
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import pymupdf
 import pytest
 from PySide6.QtCore import QBuffer, QIODevice
 from PySide6.QtGui import QImage
+from shapely.geometry import LineString, box
+from shapely.geometry.base import BaseGeometry
 
 from app.guide.handout import picture
+from app.guide.pdf import titled_pdf
 from app.guide.sheet import A4, LETTER, Sheet
 from app.sheet.book import sheet_pages, write_pdf, write_pictures
 from app.sheet.job import OWN_STEPS, SheetJob
+from app.sheet.template import true_pages
 from layout.formats.plan_file import read_plan
 from layout.formats.project_file import read_project
-from layout.geometry.blanks.kinds import Sizes
+from layout.geometry.blanks.kinds import KINDS, Sizes
 from layout.geometry.value import replace as changed
 from layout.model.errors import FileError
 from layout.model.plan import Plan
@@ -151,3 +155,33 @@ def test_an_empty_project_and_a_place_that_cannot_be_written(tmp_path: Path) -> 
     (tmp_path / "file").write_text("")
     with pytest.raises(FileError, match="choose another"):
         write_pictures(sheet_pages(job), tmp_path / "file" / "in")
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+@pytest.mark.parametrize("large", [False, True], ids=["small", "tiled"])
+def test_every_name_of_a_template_stands_clear_of_its_lines(kind: str, large: bool) -> None:
+    """'right bottom flap' was wider than the slanting flap that it names, and names were cut off between sheets."""
+    sides = (
+        {"width": 150.0, "depth": 40.0, "height": 160.0} if large else {"width": 70.0, "depth": 20.0, "height": 80.0}
+    )
+    sizes = Sizes(kind, **sides)
+    blank = sizes.blank()
+    panel = Panel("blank", "blank", blank.outline, blank.scores, extra={"blank": asdict(sizes)})
+    project = Project(panels=(panel,), wanted=(Wanted("blank", "blank"),))
+    template = SheetJob(project, Plan(), A4, template=True)
+    with pymupdf.open(stream=titled_pdf("blank", list(true_pages(template))), filetype="pdf") as file:
+        assert large or "front" in file[0].get_text() or "base" in file[0].get_text()
+        for page in file:
+            window = pymupdf.Rect(18, 50, page.rect.width - 18, page.rect.height - 70)
+            words = [(word[4], pymupdf.Rect(word[:4])) for word in page.get_text("words")]
+            names = [rect for name, rect in words if rect in window and name.isalpha() and name not in ("mm", "along")]
+            for drawing in page.get_drawings():
+                for item in drawing["items"]:
+                    if item[0] == "l":
+                        line = LineString([(point.x, point.y) for point in item[1:3]])
+                        assert not [rect for rect in names if line.intersects(inner(rect))], drawing["rect"]
+
+
+def inner(rect: pymupdf.Rect) -> BaseGeometry:
+    """Return the box of a word's letters, without the air above and below."""
+    return box(rect.x0, rect.y0 + 0.3 * rect.height, rect.x1, rect.y1 - 0.25 * rect.height)
