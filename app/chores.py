@@ -31,7 +31,7 @@ class Chores(QObject):
 
     def call(self, name: str, call: Callable[[], object]) -> None:
         """Make a call when nothing else is to do, instead of what waits under the same name."""
-        self.add(name, _once(call))
+        self.add(name, _Call(call))
 
     def drop(self, name: str) -> None:
         """Leave a piece of work undone."""
@@ -49,7 +49,11 @@ class Chores(QObject):
     def _slice(self) -> None:
         end = perf_counter() + SLICE_S
         while self._waiting and perf_counter() < end:
-            self._do(next(iter(self._waiting)), end)
+            name = next(iter(self._waiting))
+            called = isinstance(self._waiting[name], _Call)
+            self._do(name, end)
+            if called:
+                break  # what it changed is laid out and painted by the window's own events, before anything else
         if self._waiting:
             self._next.start()
 
@@ -70,5 +74,17 @@ class Chores(QObject):
             del self._waiting[name]
 
 
-def _once(call: Callable[[], object]) -> Work:
-    yield call()
+class _Call:
+    """A call as a piece of work of one step."""
+
+    def __init__(self, call: Callable[[], object]) -> None:
+        self._call: Callable[[], object] | None = call
+
+    def __iter__(self) -> _Call:
+        return self
+
+    def __next__(self) -> object:
+        if self._call is None:
+            raise StopIteration
+        call, self._call = self._call, None
+        return call()

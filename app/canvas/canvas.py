@@ -26,11 +26,13 @@ from app.canvas.draft import Draft
 from app.canvas.gestures import Gesture, GestureMaker
 from app.canvas.live import Live, faulty
 from app.canvas.marks import paint_marks, scrap_path
+from app.canvas.outlines import Outlines
 from app.canvas.painting import PlatePainter, label_of
 from app.canvas.paths import posed_path
 from app.canvas.scene import die_item, scrap_item
 from app.canvas.snapmark import SnapMark, Snapped
 from app.canvas.snapping import Snapper
+from app.canvas.upper import Upper
 from app.canvas.view import PlateView
 from app.document.document import Document
 from app.document.faults import Faults
@@ -66,6 +68,7 @@ class Canvas(PlateView):
         self.takers: list[Callable[[QPoint], bool]] = []  # what is asked first when a hand lets go outside the plate
         self._snapper: Snapper | None = None
         self.snap_marks: tuple[SnapMark, ...] = ()
+        self.outlines, self.upper = Outlines(), Upper()
         self.live = Live(document, selection, self)
         self.live.caught_up.connect(self.update)
         self.clear_place = ClearPlace(self.live, lambda: self.draft, self)
@@ -89,7 +92,7 @@ class Canvas(PlateView):
 
     def work_between(self, chores: Chores) -> None:
         """From now on, do between events what takes long."""
-        self.still.chores = self.live.chores = chores
+        self.still.chores = self.live.chores = self.upper.chores = chores
         self.live.drop()
 
     # ---- in hand ------------------------------------------------------------------------------------------------
@@ -166,12 +169,11 @@ class Canvas(PlateView):
 
     def _paint_draft(self, plate: PlatePainter) -> None:
         scene = self.scene
-        for i, pose in self.draft.scraps.items():
-            plate.scrap(scrap_item(scene.scraps[i], pose))
-        if self.draft.scraps:
-            for die in scene.dies:
-                if die.index not in self.draft.dies:
-                    plate.die(die)
+        # For the blink of an eye that the dies over a sheet take to paint, its border alone follows the hand.
+        if self.draft.scraps and not self.upper.coming:
+            for i, pose in self.draft.scraps.items():
+                plate.scrap(scrap_item(scene.scraps[i], pose))
+            self.upper.paint(self, plate, frozenset(self.draft.dies))
         for i, pose in self.draft.dies.items():
             item = scene.dies[i]
             shown = die_item(i, item.die, pose, item.cut_from, item.held)

@@ -13,6 +13,7 @@ from app.canvas.snapmark import Snapped
 
 if TYPE_CHECKING:
     from app.canvas.canvas import Canvas
+    from app.canvas.draft import Draft
 
 SLACK = 4.0  # pixels a hand may tremble before a press becomes a drag
 TURN_STEP = 15.0  # degrees, with Shift held
@@ -50,6 +51,12 @@ class Pan(Gesture):
         self.start = at
 
 
+def _prepare(canvas: Canvas, held: Draft) -> None:
+    """Begin at the press what a sheet needs while it moves."""
+    if held.scraps:
+        canvas.upper.prepare(canvas, frozenset(held.dies))
+
+
 class Move(Gesture):
     """Move what is picked over the plate; one undo step at the release."""
 
@@ -59,6 +66,7 @@ class Move(Gesture):
         super().__init__(canvas, start)
         self._held = canvas.in_hand()
         self._moving = False
+        _prepare(canvas, self._held)
         self._alone = alone  # what a mere click on one of several picked things leaves picked
 
     def move(self, at: QPointF, modifiers: Modifiers) -> None:
@@ -95,6 +103,7 @@ class Turn(Gesture):
         self._middle = around.center()
         self._held = canvas.in_hand()
         self._moving = False
+        _prepare(canvas, self._held)
 
     def move(self, at: QPointF, modifiers: Modifiers) -> None:
         if not self._moving:

@@ -119,16 +119,20 @@ def _paint_clear_place(canvas: Canvas, painter: QPainter) -> None:
 def _paint_faults(canvas: Canvas, plate: PlatePainter) -> None:
     """Outline what breaks a rule and hang a sign on it, so that the fault is seen beside its thing."""
     dies, scraps = canvas.faulty()
-    scene, draft = canvas.scene, canvas.draft
-    paths = [scrap_path(scene.scraps[i], draft.scraps.get(i)) for i in sorted(scraps)]
-    paths += [die_path(scene.dies[i], draft.dies.get(i)) for i in sorted(dies)]
-    painter = plate.painter
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+    scene, draft, painter = canvas.scene, canvas.draft, plate.painter
+    things = [("scrap", i, scrap_path(scene.scraps[i], draft.scraps.get(i))) for i in sorted(scraps)]
+    things += [("die", i, die_path(scene.dies[i], draft.dies.get(i))) for i in sorted(dies)]
     # No dashes: a dashed border of some hundred corners takes longer to draw than all the rest of a move.
-    painter.setPen(QPen(QColor(canvas.look.fault), 2.6))
-    for path in paths:
-        painter.drawPath(canvas.viewing.transform.map(path))
-    for path in paths:
+    pen = QPen(QColor(canvas.look.fault), 2.6)
+    for kind, i, path in things:
+        shown = canvas.viewing.transform.map(path)
+        if i in (draft.scraps if kind == "scrap" else draft.dies):
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(pen)
+            painter.drawPath(shown)
+        else:
+            canvas.outlines.paint(canvas, painter, (kind, i), shown, pen)
+    for _, _, path in things:
         around = canvas.viewing.transform.mapRect(path.boundingRect())
         paint_sign(painter, QPointF(around.right() - 6, around.top() + 8), canvas.look.fault, canvas.look.field)
     _paint_fault_words(canvas, painter)

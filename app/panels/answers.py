@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from layout.rules.finding import Finding
 
 SIGN = 22
-MOST_LINES = 40  # more faults than this are summed up: nobody reads them one by one
+MOST_LINES = 12  # more than these are summed up: nobody reads them one by one, and each takes its time to lay out
 
 
 class Card(QFrame):
@@ -121,7 +121,10 @@ class Answers(QScrollArea):
         project, plan, look = self._document.project, self._document.plan, self._look
         figure = words.missing_figure(project, plan)
         none = figure == "Nothing is missing"
-        lines = [_line(head, why) for head, why in words.missing_lines(project, plan)]
+        told = words.missing_lines(project, plan)
+        lines = [_line(head, why) for head, why in told[:MOST_LINES]]
+        if len(told) > MOST_LINES:
+            lines.append(_line(f"and {len(told) - MOST_LINES} more", "The leaf Needed has them all."))
         self._missing.say("tick" if none else "missing", look.good if none else look.warn, figure, "", lines)
 
     def _refresh_faults(self) -> None:

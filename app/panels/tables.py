@@ -181,6 +181,7 @@ class ItemView(QTableView):
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         header.setHighlightSections(False)
         header.setMinimumSectionSize(40)
+        header.setResizeContentsPrecision(0)  # by the rows in sight: all of a long table takes longer than a frame
         header.sectionResized.connect(self._give_names_room)
         self.setEditTriggers(
             QTableView.EditTrigger.DoubleClicked

@@ -101,3 +101,14 @@ def test_a_piece_of_work_may_put_another_in_its_own_place():
     chores.add("a", first())
     chores.finish()
     assert told == ["second"]
+
+
+def test_after_a_call_the_window_may_lay_out_what_it_changed():
+    chores, told = Chores(), []
+    chores.call("a", lambda: told.append("a"))
+    chores.call("b", lambda: told.append("b"))
+    chores._slice()
+    assert told == ["a"]
+    chores._slice()
+    assert told == ["a", "b"]
+    assert not chores.waits("b")
