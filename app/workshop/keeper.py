@@ -13,7 +13,7 @@ from app.document.document import Document
 from app.document.marking import Marking
 from app.document.state import State
 from app.messages.channel import Messages
-from layout.model.errors import DrawerError, PlatefulError
+from layout.model.errors import BehindError, DrawerError, PlatefulError
 from layout.model.project import Project
 
 if TYPE_CHECKING:
@@ -144,10 +144,13 @@ class Keeper(QObject):
 
     def _follow(self, heard: Project, now: Project) -> None:
         """Let the workshop do what was done; a step that its drawer does not allow is gone back on."""
+        late = self._late or not self._marking.binding
         try:
-            self.store.follow(heard, now, self._document.path)
+            self.store.follow(heard, now, self._document.path, late=late)
         except DrawerError as error:
             self._refuse(str(error), now)
+            if isinstance(error, BehindError):
+                QTimer.singleShot(0, self, self.agree)
         except PlatefulError as error:
             # The work goes on; what the workshop has not heard of is kept with it, also over a kill.
             if not self._late:

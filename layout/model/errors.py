@@ -15,3 +15,7 @@ class WorkshopError(PlatefulError):
 
 class DrawerError(WorkshopError):
     """What a project takes from the drawer or gives back is not so there, now or later: the drawer holds otherwise."""
+
+
+class BehindError(DrawerError):
+    """A project does not know what another window did to it; it is to be brought up first."""

@@ -15,7 +15,7 @@ from layout.formats.project_file import read_scrap, scrap_object
 from layout.formats.values import FieldError
 from layout.geometry.value import replace
 from layout.model.done import DoneRun, Spare
-from layout.model.errors import DrawerError, WorkshopError
+from layout.model.errors import BehindError, DrawerError, WorkshopError
 from layout.model.plan import Plan
 from layout.model.project import Project, Scrap
 from layout.workshop.base import Writing
@@ -91,16 +91,19 @@ class Workshop(Exchange):
             self._know(work, after.project, path)
             return Marked(after.project, after.plan, after.record)
 
-    def follow(self, before: Project, after: Project, path: Path | None = None) -> None:
+    def follow(self, before: Project, after: Project, path: Path | None = None, *, late: bool = False) -> None:
         """Do here what marking, undoing or redoing did to a project's marks and to what it took from the tin.
 
         What was done here already, as before a crash or by another window, is not done twice. Raises DrawerError where
-        the drawer does not allow it, WorkshopError where it cannot be written now; then nothing was done.
+        the drawer does not allow it, WorkshopError where it cannot be written now; then nothing was done. A project
+        that another window marked meanwhile is refused with BehindError, but not what comes `late`, as after a crash.
         """
         old, new = ({run.id: run for run in p.done.runs} for p in (before, after))
         met = named(after, before.done.project) if before.done.project else after
         with self.base.writing() as work:
             known = _known(work, before, met)
+            if not late:
+                _refuse_behind(work, known, (before, met), path)
             for run in reversed([run for name, run in old.items() if name not in new and not known.get(name, True)]):
                 _carry_back(work, run, met)
             for run in (run for name, run in new.items() if name not in old and known.get(name, True)):
@@ -238,6 +241,19 @@ _MINE = "(project = ? AND project <> '') OR id IN (SELECT value FROM json_each(?
 def _mine(project: Project) -> tuple[str, str]:
     """Return the values by which a project's passes are asked for: its own, and those its file tells of."""
     return project.done.project, json.dumps([run.id for run in project.done.runs])
+
+
+def _refuse_behind(work: Writing, known: Mapping[str, bool], step: tuple[Project, Project], path: Path | None) -> None:
+    """Refuse a step of a project where it tells of no mark or untick of another window."""
+    old, new = ({run.id for run in project.done.runs} for project in step)
+    ticked = any(not undone and run not in old | new for run, undone in known.items())
+    unticked = any(undone and run in old & new for run, undone in known.items())
+    twice = not step[0].done.project and _id_at(work, path) not in ("", step[1].done.project)
+    if ticked or unticked or twice:
+        called = step[1].name or (path.stem if path else "this project")
+        raise BehindError(
+            f"{called} was marked in another window meanwhile; that is taken over now, look before you go on"
+        )
 
 
 def _known(work: Writing, *projects: Project) -> dict[str, bool]:

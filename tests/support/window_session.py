@@ -36,6 +36,8 @@ from layout.formats.plan_file import plan_bytes
 from layout.formats.project_file import project_bytes
 from layout.geometry.value import replace
 
+GESTURES = ("move", "move", "kits", "tick", "untick", "undo", "redo", "save")
+
 
 def digest(state: State) -> str:
     """Return a short word for all that a person sees of a state: not the project's lasting id."""
@@ -76,10 +78,10 @@ class Desk:
         self.keeping.bring_back()
         self.keeper.agree()
 
-    def gesture(self, dice: random.Random) -> None:
+    def gesture(self, dice: random.Random, among: tuple[str, ...] = GESTURES) -> None:
         """Do one thing that a person does."""
         document, plan = self.document, self.document.plan
-        does = dice.choice(("move", "move", "kits", "tick", "untick", "undo", "redo", "save"))
+        does = dice.choice(among)
         if does == "move" and plan.layouts and plan.layouts[0].dies:
             self.selection.pick(dies=frozenset({dice.randrange(len(plan.layouts[0].dies))}))
             self.hands.move_to(dice.uniform(0, 100), dice.uniform(0, 100))

@@ -206,3 +206,40 @@ def test_a_tick_told_late_that_the_drawer_no_longer_allows_is_taken_back_and_not
     desk.document.change("Kits", State(replace(desk.document.project, kits=7), desk.document.plan))
     qtbot.waitUntil(lambda: marks(desk) == 0)
     assert desk.document.project.kits == 7
+
+
+def two_windows(home: Path) -> tuple[Desk, Desk]:
+    """Return two windows on one project."""
+    (path,) = begin(home, "a")
+    return Desk(home, path), Desk(home, path)
+
+
+@pytest.mark.parametrize("named", [False, True])
+def test_two_windows_on_one_project_tick_a_pass_once(tmp_path: Path, qtbot, named: bool) -> None:
+    one, two = two_windows(tmp_path)
+    if named:
+        for desk in (one, two):
+            project = replace(desk.document.project, done=replace(desk.document.project.done, project="boxes"))
+            desk.document.start_with(State(project, desk.document.plan), desk.document.path)
+    one.marking.mark(0, 0)
+    two.marking.mark(0, 0)
+    assert (marks(two), two.document.plan.passes) == (0, 1)  # the step was gone back on
+    assert "a was marked in another window meanwhile; that is taken over now" in two.told[0]
+    qtbot.waitUntil(lambda: marks(two) == 1)
+    assert two.document.project.done == one.document.project.done
+    assert two.document.plan.passes == 0
+    assert sheets(tmp_path) == {"s": 2, "s left": 1, "t": 1}
+
+
+def test_what_one_window_took_back_the_other_takes_over_before_it_goes_on(tmp_path: Path, qtbot) -> None:
+    one, two = two_windows(tmp_path)
+    one.marking.mark(0, 0)
+    two.keeper.agree()
+    assert marks(two) == 1
+    one.document.undo.undo()
+    kits = replace(two.document.project, kits=3)
+    two.document.change("Kits", State(kits, two.document.plan))  # no mark: nobody is asked
+    two.marking.unmark_last()
+    qtbot.waitUntil(lambda: marks(two) == 0)
+    assert two.document.project.kits == 3
+    assert sheets(tmp_path) == {"s": 3, "t": 1}
