@@ -97,7 +97,8 @@ class Keeper(QObject):
             return
         document, marking = self._document, self._marking
         if marking.owed() is not None:
-            return  # it could not be told; once it is, they are in step
+            self._again.start()  # it could not be told; once it is, they are brought in step
+            return
         agreed = self.ask(lambda store: store.agree(document.project, document.plan, document.path))
         if agreed is None:
             return
@@ -137,6 +138,7 @@ class Keeper(QObject):
 
     def close(self) -> None:
         """Close the workshop; it opens again at the next need."""
+        self._again.stop()
         if self._store is not None:
             with suppress(PlatefulError):
                 self._store.close()
