@@ -91,7 +91,7 @@ class Keeping(QObject):
             self._document.change(BACK, state)
             return
         self._marking.binding = False  # it stood before the kill; where the drawer says otherwise, agreeing finds out
-        self._marking.take_as_heard(state.project if owed is None else owed.before(state.project))
+        self._marking.expect(state.project if owed is None else owed.before(state.project))
         self._document.change(BACK, state)
         self._marking.tell()  # the file may hold all but that
         self._marking.binding = True

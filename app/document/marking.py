@@ -89,9 +89,13 @@ class Marking(QObject):
             self.changed.emit(self._heard, self._document.project)
 
     def take_as_heard(self, project: Project) -> None:
-        """Note what the workshop knows."""
-        self._heard, self._name = project, project.done.project or self._name
+        """Note what the workshop knows now of the present project."""
+        self.expect(project)
         self.heard.emit()
+
+    def expect(self, project: Project) -> None:
+        """Note what the workshop knows already of the project that the document goes on to next."""
+        self._heard, self._name = project, project.done.project or self._name
 
     def owed(self) -> Owed | None:
         """Return what the workshop has not heard of yet."""

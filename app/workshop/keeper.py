@@ -102,7 +102,7 @@ class Keeper(QObject):
         agreed = self.ask(lambda store: store.agree(document.project, document.plan, document.path))
         if agreed is None:
             return
-        marking.take_as_heard(agreed.project)
+        marking.expect(agreed.project)
         document.change(AGREED, State(agreed.project, agreed.plan))
         for notice in agreed.notices:
             self._messages.news(notice)

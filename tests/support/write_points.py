@@ -11,6 +11,7 @@ import contextlib
 import io
 import os
 import sqlite3
+import threading
 from collections.abc import Callable, Iterator
 from typing import Any
 from unittest import mock
@@ -23,14 +24,23 @@ Meet = Callable[[str], None]  # what is done at a point, called with its name ju
 
 @contextlib.contextmanager
 def met(meet: Meet) -> Iterator[None]:
-    """While this lasts, call `meet` before each write, and once after a file was opened to write."""
+    """While this lasts, call `meet` before each write, and once after a file was opened to write.
+
+    What another thread does meanwhile is asking the disk alone, which changes no file.
+    """
+    mine = threading.current_thread()
+
+    def meet_mine(where: str) -> None:
+        if threading.current_thread() is mine:
+            meet(where)
+
     with contextlib.ExitStack() as stack:
         for name in WRITES:
-            stack.enter_context(mock.patch.object(os, name, _before(meet, name, getattr(os, name))))
-        opened = _opening(meet, io.open)
+            stack.enter_context(mock.patch.object(os, name, _before(meet_mine, name, getattr(os, name))))
+        opened = _opening(meet_mine, io.open)
         for home in (builtins, io):
             stack.enter_context(mock.patch.object(home, "open", opened))
-        stack.enter_context(mock.patch.object(sqlite3, "connect", _connecting(meet, sqlite3.connect)))
+        stack.enter_context(mock.patch.object(sqlite3, "connect", _connecting(meet_mine, sqlite3.connect)))
         yield
 
 
