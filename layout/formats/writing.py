@@ -148,9 +148,10 @@ def _merged(value: Any, kept: Any) -> Any:
 
 
 def _parts(value: Any, indent: str, key: str = "") -> Iterator[str]:
-    if not _surely_long(value):
+    can_be_parted = isinstance(value, list | dict)
+    if not can_be_parted or not _surely_long(value):
         flat = key + _encoder().encode(value)
-        if len(flat) + len(indent) <= LINE or not value or not isinstance(value, list | dict):
+        if len(flat) + len(indent) <= LINE or not value or not can_be_parted:
             yield flat
             return
     deeper = indent + " "

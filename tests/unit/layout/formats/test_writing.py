@@ -1,5 +1,6 @@
 """A file is replaced whole or not at all, and keeps its rights and its place."""
 
+import json
 import os
 import stat
 
@@ -102,3 +103,9 @@ def test_what_could_not_be_read_again_is_not_written(tmp_path):
 )
 def test_a_file_is_named_as_every_system_allows_and_keeps_commas(words, stem):
     assert file_stem(words) == stem
+
+
+@pytest.mark.parametrize("long", [100, 117, 118, 130, 5000])
+def test_a_long_text_stays_a_text(long: int) -> None:
+    tree = {"name": "x" * long, "dies": [{"id": "y" * long}, ["z" * long, 1.5]]}
+    assert json.loads(writing.to_bytes(tree)) == tree
