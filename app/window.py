@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
 LEFT_SHARE = 0.35  # of the window's width, at most
+LARGE_TEXT = 1.5  # from this size on, what is needed and owned takes half of what a larger window adds
 ON_FROM_THE_START = (
     "fold_left",
     "fold_right",
@@ -223,6 +224,7 @@ class Window(QMainWindow):
         self._shared_at, whole = scale, max(self.across.width(), self.width())
         left = min(round((SIDE_WIDTH + 120) * scale), round(whole * LEFT_SHARE))
         self.across.setSizes([left, whole - left - SIDE_WIDTH, SIDE_WIDTH])
+        self.across.setStretchFactor(0, int(scale >= LARGE_TEXT))
 
     def _dress_program(self) -> tuple[Look, float]:
         app = QApplication.instance()

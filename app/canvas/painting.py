@@ -66,10 +66,12 @@ class PlatePainter:
         labels: bool = True,
         leave_out: tuple[Numbers, Numbers] = (NONE, NONE),
         within: QRegion | None = None,
+        placed: Iterable[Label] | None = None,
     ) -> Iterator[None]:
         """Paint the same thing by thing, for a window that has other things to do in between; or only what lies there.
 
-        `within` is a region of pixels, to which the painter is clipped.
+        `within` is a region of pixels, to which the painter is clipped; `placed` are the sheets' labels where they are
+        known already.
         """
         dies = [d for d in scene.dies if d.index not in leave_out[0] and _touches(within, self.die_room(d))]
         scraps = [s for s in scene.scraps if s.index not in leave_out[1]]
@@ -82,7 +84,7 @@ class PlatePainter:
         if self.layers.grid:
             self.grid(scene.machine)
         if labels:
-            for label in self.placed_labels(scraps, scene.dies):
+            for label in self.placed_labels(scraps, scene.dies) if placed is None else placed:
                 self.scrap_label(label)
                 yield
         for die in dies:

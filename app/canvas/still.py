@@ -153,7 +153,7 @@ class Still:
                 region = region.united(room.intersected(shot.room).toAlignedRect())
             painter.setClipRegion(region)
             painter.fillRect(shot.room, shot.look.table)
-            for _ in plate.paint_in_steps(shot.scene, leave_out=shot.left_out, within=region):
+            for _ in plate.paint_in_steps(shot.scene, leave_out=shot.left_out, within=region, placed=labels):
                 pass
         finally:
             painter.end()
