@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import sqlite3
 import subprocess
 import sys
@@ -18,6 +17,7 @@ from layout.model.plan import Plan
 from layout.workshop import Workshop, open_workshop
 from layout.workshop.base import Base
 from tests.support.broken_files import as_nobody
+from tests.support.disks import make_read_only, needs_root, small_disk
 from tests.support.marking_session import begin, sheets
 from tests.support.simple_plans import simple_plan, simple_project
 
@@ -101,21 +101,30 @@ def test_a_folder_that_can_only_be_read_is_told_and_shown(tmp_path: Path) -> Non
             file.chmod(0o755)
 
 
-@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() != 0, reason="a small disk is mounted, which root may do")
+@needs_root
 def test_a_full_disk_costs_a_sentence_and_nothing_else(tmp_path: Path) -> None:
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    if subprocess.run(["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(disk)], check=False).returncode:
-        pytest.skip("no disk may be mounted here")
-    try:
+    with small_disk(tmp_path / "disk") as disk:
         with open_workshop(disk) as shop:
             count = fill(shop)
             assert len(shop.things(limit=-1)) == count > 10
         with open_workshop(disk) as shop:
             assert len(shop.things(limit=-1)) == count
             assert shop.base.ask("PRAGMA integrity_check") == [("ok",)]
-    finally:
-        subprocess.run(["umount", str(disk)], check=True)
+
+
+@needs_root
+def test_a_disk_that_can_only_be_read_is_told_and_shown(tmp_path: Path) -> None:
+    with small_disk(tmp_path / "disk") as disk:
+        with open_workshop(disk) as shop:
+            shop.put(simple_project().dies[0])
+        make_read_only(disk)
+        with open_workshop(disk) as shop:
+            assert "can only be read" in shop.notices[0]
+            assert len(shop.things()) == 1
+            with pytest.raises(WorkshopError, match="choose a folder that can be written"):
+                shop.put(simple_project().dies[1])
+        with pytest.raises(WorkshopError, match=r"can only be read|cannot be opened"):
+            open_workshop(disk / "not made yet").put(simple_project().dies[0])
 
 
 def fill(shop: Workshop) -> int:
