@@ -26,6 +26,7 @@ from layout.workshop.statements import STATEMENTS
 NAME = "workshop.db"
 BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 WAIT = 2.0  # seconds for another window to finish its change
+MENDING = 30.0  # seconds for another window to mend the file
 
 
 class Writing:
@@ -87,12 +88,11 @@ class Base:
         if self.read_only:
             raise WorkshopError(f"the workshop in {self.folder} can only be read; choose a folder that can be written")
         try:
+            self._go_over()
             self._connection.execute("BEGIN IMMEDIATE")
             try:
-                if not self.path.exists():
-                    raise WorkshopError(
-                        f"the workshop was moved out of {self.folder}; close this window and open it anew"
-                    )
+                if self._which() != self._file:
+                    raise WorkshopError(f"the workshop in {self.folder} is just being mended; try again")
                 work = Writing(self._connection)
                 yield work
                 if work.noted:
@@ -103,6 +103,23 @@ class Base:
                 raise
         except (sqlite3.Error, OSError, UnicodeDecodeError) as error:
             raise self.told(error) from error
+
+    def _go_over(self) -> None:
+        """Go over to the file that another window put in the place of a damaged one."""
+        now = self._which()
+        if now is None:
+            raise WorkshopError(f"the workshop was moved out of {self.folder}; close this window and open it anew")
+        if now != self._file:
+            self._connection.close()
+            self._connection = self._opened()
+
+    def _which(self) -> tuple[int, int] | None:
+        """Return what tells the file from one put in its place, None where there is none."""
+        try:
+            found = self.path.stat()
+        except FileNotFoundError:
+            return None
+        return found.st_dev, found.st_ino
 
     @contextlib.contextmanager
     def in_haste(self) -> Iterator[None]:
@@ -158,6 +175,7 @@ class Base:
         mended = self._is_broken(there) and self._mend()
         base = self._connect()
         self._make_ready(base)
+        self._file = self._which()
         if mended:
             self._back_up(base)
         return base
@@ -238,9 +256,12 @@ class Base:
             raise WorkshopError(
                 f"the workshop {self.path} is damaged and can only be read; make it writable to mend it"
             )
-        from layout.workshop.mending import mend
+        from layout.workshop.mending import alone, mend
 
-        mended = mend(self.path, self.backups)
+        with alone(self.folder, MENDING):
+            if not self._is_broken(self.path.exists()):
+                return False  # another window mended it meanwhile
+            mended = mend(self.path, self.backups)
         self.notices.append(mended.notice)
         return mended.wants_backup
 

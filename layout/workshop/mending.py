@@ -5,6 +5,8 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
+import tempfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -36,7 +38,8 @@ def _differs_from_what_was_noted(base: sqlite3.Connection, backups: Backups) -> 
     if schema.version_of(base) != schema.VERSION:
         return False
     base.execute("BEGIN")
-    twin = backups.folder.parent / "workshop.twin"
+    twins = tempfile.TemporaryDirectory(prefix="plateful-", ignore_cleanup_errors=True)  # another window has its own
+    twin = Path(twins.name) / "workshop.twin"
     try:
         number = number_of(base)
         told = backups.rebuild(twin, number, thoroughly=False)
@@ -47,8 +50,16 @@ def _differs_from_what_was_noted(base: sqlite3.Connection, backups: Backups) -> 
     except sqlite3.DatabaseError:
         return False  # the backup is the damaged one
     finally:
-        twin.unlink(missing_ok=True)
+        twins.cleanup()
         base.execute("ROLLBACK")
+
+
+@contextlib.contextmanager
+def alone(folder: Path, wait: float) -> Iterator[None]:
+    """While this lasts, no other window mends; the end of a process frees it. Raises sqlite3.Error."""
+    with contextlib.closing(sqlite3.connect(folder / "workshop.lock", timeout=wait, isolation_level=None)) as lock:
+        lock.execute("BEGIN EXCLUSIVE")
+        yield
 
 
 def mend(path: Path, backups: Backups) -> Mended:

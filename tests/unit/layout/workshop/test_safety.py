@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import sqlite3
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -202,3 +204,58 @@ def test_a_whole_file_that_nobody_closed_is_not_taken_for_damaged(tmp_path: Path
     with open_workshop(tmp_path) as shop:
         assert shop.notices == ()
         assert len(shop.things("die")) == 4
+
+
+def opened(folder: Path, start: str) -> list[str]:
+    """Open the workshop at a moment, put a die in, and return its notices: run in a process of its own."""
+    while time.time() < float(start):
+        time.sleep(0.0005)
+    with open_workshop(folder) as shop:
+        shop.put(simple_project().dies[0])
+        return list(shop.notices)
+
+
+def all_at_once(folder: Path, windows: int = 3) -> list[list[str]]:
+    """Open the workshop in several processes at the same moment; returns what each was told."""
+    start = str(time.time() + 1.5)
+    told = "import sys, json; from pathlib import Path; from tests.unit.layout.workshop.test_safety import opened;"
+    told += "print(json.dumps(opened(Path(sys.argv[1]), sys.argv[2])))"
+    command = [sys.executable, "-c", told, str(folder), start]
+    works = [subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) for _ in range(windows)]
+    return [json.loads(work.communicate(timeout=60)[0]) for work in works]
+
+
+def test_several_windows_opened_at_once_after_a_crash_take_nothing_for_damaged(tmp_path: Path) -> None:
+    with open_workshop(tmp_path) as shop:
+        for _ in range(60):
+            shop.put(simple_project().dies[0])
+        shop.base.back_up()
+        shop.take_over(simple_project())
+    (tmp_path / "workshop.seal").unlink()
+    assert all_at_once(tmp_path) == [[], [], []]
+    assert not list(tmp_path.glob("workshop damaged*"))
+    with open_workshop(tmp_path) as shop:
+        assert len(shop.things("die", limit=-1)) == 60 + 2 + 3  # one of the project's three is among the sixty
+
+
+def test_several_windows_opened_at_once_on_a_damaged_workshop_mend_it_once(tmp_path: Path) -> None:
+    with open_workshop(tmp_path) as shop:
+        for _ in range(60):
+            shop.put(simple_project().dies[0])
+    (tmp_path / "workshop.db").write_bytes(b"nothing of this is a database" * 50)
+    told = all_at_once(tmp_path)
+    assert sorted(len(notices) for notices in told) == [0, 0, 1]
+    assert len(list(tmp_path.glob("workshop damaged*"))) == 1
+    with open_workshop(tmp_path) as shop:
+        assert len(shop.things("die", limit=-1)) == 60 + 3
+
+
+def test_a_window_goes_on_with_the_file_that_another_one_mended(tmp_path: Path) -> None:
+    with open_workshop(tmp_path) as one:
+        one.put(simple_project().dies[0])
+        (tmp_path / "workshop.db").rename(tmp_path / "workshop damaged.db")
+        (tmp_path / "workshop.seal").unlink(missing_ok=True)
+        with open_workshop(tmp_path) as two:  # made anew from the notes
+            assert "missing" in two.notices[0]
+            one.put(simple_project().dies[1])
+            assert len(one.things("die")) == len(two.things("die")) == 2
