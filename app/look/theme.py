@@ -12,7 +12,7 @@ from app.look.tokens import DARK, GAP, LARGE, LIGHT, RADIUS, ROOM, SPACE, TARGET
 from app.settings import Settings
 
 DRESSED = "dressed"  # what the program wears now: dressing it again costs a third of a second
-ARROW, LEFT, RIGHT = ((FOLDER / f"{way}.svg").as_posix() for way in ("down", "left", "right"))
+ARROW, LEFT, RIGHT, CHECKED = ((FOLDER / f"{way}.svg").as_posix() for way in ("down", "left", "right", "checked"))
 
 
 def look_for(settings: Settings) -> Look:
@@ -102,14 +102,24 @@ def style_sheet(look: Look, text_scale: float) -> str:
         padding: 1px 0; min-height: {px(TARGET - 2 * GAP)}; text-decoration: underline;
     }}
     QPushButton[role="link"]:focus {{ border: 2px solid {look.focus}; }}
-    QLineEdit, QSpinBox, QDoubleSpinBox, QComboBox {{
+    QLineEdit, QComboBox {{
         background: {look.field}; border: 1px solid {look.line}; border-radius: {RADIUS - 2}px;
         padding: {px(GAP - 1)} {px(GAP + 2)}; min-height: {px(TARGET - 2 * GAP)};
         selection-background-color: {look.accent}; selection-color: {look.on_accent};
     }}
+    QCheckBox {{ spacing: {px(GAP + 2)}; }}
+    QCheckBox::indicator, QAbstractItemView::indicator {{
+        width: {px(14)}; height: {px(14)}; background: {look.field};
+        border: 1px solid {look.quiet}; border-radius: {RADIUS - 3}px;
+    }}
+    QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
+        image: url("{CHECKED}"); border: 1px solid {look.accent};
+    }}
+    QCheckBox::indicator:focus {{ border: 2px solid {look.focus}; }}
+    QCheckBox::indicator:disabled {{ border-color: {look.line}; }}
     QComboBox::drop-down {{ border: 0; width: {px(20)}; }}
     QComboBox::down-arrow {{ image: url("{ARROW}"); width: {px(12)}; height: {px(12)}; }}
-    QLineEdit:focus, QSpinBox:focus, QComboBox:focus {{ border: 2px solid {look.focus}; }}
+    QLineEdit:focus, QComboBox:focus {{ border: 2px solid {look.focus}; }}
     QLineEdit[wrong="true"] {{ border: 2px solid {look.fault}; }}
     QAbstractItemView {{
         background: {look.field}; border: 1px solid {look.line}; border-radius: {RADIUS}px;

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QListWidgetItem,
     QPushButton,
     QScrollArea,
-    QSpinBox,
     QVBoxLayout,
     QWidget,
 )
@@ -27,17 +26,16 @@ from app.document.document import Document
 from app.guide.ink import Ink
 from app.guide.sheet import A4, Box
 from app.look.tokens import ROOM, SPACE
+from app.panels.adding import NumberField
 from app.panels.lengths import LengthField
 from app.sheet.boxmaking import Mats, with_box
 from app.sheet.job import SheetJob
-from app.sheet.template import Template, arc_words, fold_steps
+from app.sheet.template import LABEL, Template, arc_words, fold_steps
 from layout.geometry.blanks.drawn import KIND as DRAWN
 from layout.geometry.blanks.drawn import Drawn
-from layout.geometry.blanks.faces import BlankError
 from layout.geometry.blanks.folding import faults
 from layout.geometry.blanks.kinds import KINDS, Sizes
-from layout.geometry.outline import OutlineError
-from layout.geometry.units import UnitError, parse_length
+from layout.geometry.units import parse_length
 from layout.model.plan import Plan
 from layout.model.project import Project
 
@@ -60,6 +58,7 @@ COVERS = {
     "front and back": ("front", "back"),
     "all four sides": ("front", "right", "back", "left"),
 }
+LEAST_WIDTH, MOST_WIDTH = 100.0, 150.0
 LOOK = "full lines: cut · dashed: score · hatched: snip away"
 
 
@@ -83,12 +82,19 @@ class BlankView(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), QColor("white"))
         if self.template is not None:
-            high = self.template.height(150.0)
-            scale = min(self.width() / 154.0, self.height() / (high + 4.0))
-            painter.translate((self.width() - 154.0 * scale) / 2, 0.0)
+            wide = self._page_width
+            high = self.template.height(wide)
+            scale = min(self.width() / (wide + 4.0), self.height() / (high + 4.0))
+            painter.translate((self.width() - (wide + 4.0) * scale) / 2, 0.0)
             painter.scale(scale, scale)
-            self.template.paint(Ink(painter), Box(2.0, 2.0, 150.0, high))
+            self.template.paint(Ink(painter), Box(2.0, 2.0, wide, high))
         painter.end()
+
+    @property
+    def _page_width(self) -> float:
+        """How wide a page (mm) it is drawn on: a narrow one where text is large, so that its words grow too."""
+        wide = self.width() * LABEL / max(self.fontInfo().pixelSize(), 1)
+        return min(max(wide, LEAST_WIDTH), MOST_WIDTH)
 
 
 class BoxForm(QDialog):
@@ -112,9 +118,7 @@ class BoxForm(QDialog):
         self.mat_paper = _choice("Paper of the mats", {"any paper": "", **papers})
         self.name = QLineEdit()
         self.name.setAccessibleName("Name")
-        self.count = QSpinBox()
-        self.count.setRange(1, 99)
-        self.count.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)  # as every other number: written, or by arrow key
+        self.count = NumberField()
         self.count.setAccessibleName("How many a kit")
         self.lengths = {key: LengthField(name, lambda: document.unit) for key, name in NAMES.items()}
         self.across, self.along = _distances("Score from the left edge at"), _distances("Score from the lower edge at")
@@ -158,7 +162,7 @@ class BoxForm(QDialog):
                 self._list_fields()
             project = self._made()
             wrong = faults(self.sizes.blank())
-        except (BlankError, OutlineError, UnitError) as error:
+        except ValueError as error:  # of a blank, an outline, a length or a number: each says what is wrong
             self.view.show_template(None, str(error))
             self._say(f"This cannot be made: {error}.", good=False)
             return
@@ -188,7 +192,7 @@ class BoxForm(QDialog):
     def _made(self) -> Project:
         paper = self.paper.currentData() or None
         sizes = self.sizes
-        return with_box(self._document.project, sizes, self.name.text(), self.count.value(), paper, self._mats())
+        return with_box(self._document.project, sizes, self.name.text(), self.count.number(), paper, self._mats())
 
     def _drawn(self) -> Drawn:
         """Return the blank that is drawn freely; raises UnitError for a distance that cannot be read."""
@@ -251,7 +255,7 @@ class BoxForm(QDialog):
         for field in self.lengths.values():
             field.entered.connect(self.refresh)
             field.refused.connect(lambda words: self._say(words, good=False))
-        self.count.valueChanged.connect(self.refresh)
+        self.count.editingFinished.connect(self.refresh)
         for line in (self.across, self.along):
             line.editingFinished.connect(self.refresh)
         self.snips.itemChanged.connect(self.refresh)
@@ -296,7 +300,7 @@ def _words(job: SheetJob, template: Template) -> str:
         said.append(f"Quarter turn, score from the lower edge at {', '.join(map(job.number, numbers.along))}.")
     said += [f"Score {words}." for words in arc_words(job, numbers)]
     if numbers.aslant:
-        said.append(f"Score {numbers.aslant} slanting lines from corner to corner.")
+        said.append(f"Score {numbers.aslant} slanting lines from score to score, as drawn.")
     return " ".join([*said, *fold_steps(template)])
 
 

@@ -13,11 +13,12 @@ from shapely.geometry import box as rectangle
 
 from app.document.document import Document
 from app.guide.hatching import hatch
-from app.guide.ink import WHITE, Ink, width_of
+from app.guide.ink import WHITE, Ink
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box
 from app.look.papers import paper_looks
 from app.sheet.cutting import parts_before, sheet_of
+from app.sheet.template import Face
 from layout.model.plan import CutDown, Plan
 from layout.rules.book import Book, Shape, posed
 from layout.rules.cutting_down import FAR, Sheets, across
@@ -25,6 +26,7 @@ from layout.rules.laid import pieces_of, punched_of, runs_of
 
 XY = tuple[float, float]
 GRAB = 3.0  # units of the drawing: as near as this to a cut, it is taken hold of
+NAME = 2.8  # units of the drawing
 PANEL = QColor(255, 255, 255, 150)
 
 
@@ -71,8 +73,8 @@ class SheetView(QWidget):
 
     @property
     def _unit(self) -> float:
-        """Pixels of one unit of the drawing: words are 3 of them high, so they grow with the person's text."""
-        return max(1.0, self.fontMetrics().height() / 4.6)
+        """Pixels of one unit of the drawing: its names are as large as the person's text."""
+        return max(1.0, self.fontInfo().pixelSize() / NAME)
 
     def _scaled(self, entry: CutDown) -> Scaled:
         width, height = self.width() / self._unit, self.height() / self._unit
@@ -90,7 +92,7 @@ class SheetView(QWidget):
         for name, shape in self._panels(entry):
             ink.area(scaled.shape(shape), PANEL)
             outline(ink, scaled.shape(shape), 0.35)
-            self._name(ink, scaled.shape(shape), name)
+            Face(name, shape).write(ink, scaled.shape(shape), NAME)
         for shape in self._pieces(entry):
             outline(ink, scaled.shape(shape), 0.2, (1.0, 0.6))
         outline(ink, scaled.shape(whole), 0.4)
@@ -100,14 +102,6 @@ class SheetView(QWidget):
             ink.line([scaled.point(a), scaled.point(b)], 0.9 if picked else 0.3, () if picked else (1.8, 0.9))
         for number, (a, b) in lines.items():
             self._number(ink, scaled.point(a), scaled.point(b), number)
-
-    def _name(self, ink: Ink, shape: Shape, name: str) -> None:
-        x0, y0, x1, y1 = shape.bounds
-        middle = (x0 + x1) / 2, (y0 + y1) / 2
-        if width_of(name, 2.8) + 2 < x1 - x0:
-            ink.text((middle[0], middle[1] + 1.0), name, 2.8, align="middle")
-        elif width_of(name, 2.8) + 2 < y1 - y0 and x1 - x0 > 4:
-            ink.turned_text(middle, name, 2.8, -90)
 
     def _number(self, ink: Ink, a: XY, b: XY, number: int) -> None:
         """Write a cut's number on it, near one end, where few other cuts cross it."""

@@ -60,7 +60,7 @@ class Face:
         shown = max(areas, key=shapely.area)
         middle = shown.centroid.coords[0], shapely.maximum_inscribed_circle(shown, tolerance=SPOT).coords[0]
         whole = width_of(self.name, size)
-        for rows in dict.fromkeys(wrap(self.name, width, size) for width in (whole + 0.1, whole * 0.65)):
+        for rows in dict.fromkeys(wrap(self.name, width, size) for width in (whole + 0.1, whole * 0.65, whole * 0.4)):
             wide, high = max(width_of(row, size) for row in rows), size * 1.3 * len(rows)
             for x, y in middle:
                 if _holds(shown, x, y, wide, high):

@@ -7,6 +7,8 @@ from PySide6.QtCore import Qt
 
 from app.document.document import Document
 from app.document.state import State
+from app.look.theme import style_sheet
+from app.look.tokens import LIGHT
 from app.sheet.boxform import BoxForm
 from app.sheet.boxmaking import Mats, with_box
 from layout.geometry.blanks.faces import BlankError
@@ -138,3 +140,22 @@ def test_a_distance_that_cannot_be_read_is_said(document: Document) -> None:
     form.across.editingFinished.emit()
     assert "two" in form.told.text()
     assert not form.button.isEnabled()
+
+
+def test_the_number_a_kit_is_seen_and_counts(document: Document) -> None:
+    """The field for it showed nothing: its style left one pixel for the number."""
+    form = BoxForm(document)
+    form.setStyleSheet(style_sheet(LIGHT, 1.0))
+    form.show()
+    field = form.count
+    assert field.text() == "1"
+    assert field.cursorRect().width() > 0
+    assert field.width() > 3 * field.fontMetrics().horizontalAdvance("1")
+    field.setText("none")
+    field.editingFinished.emit()
+    assert "This cannot be made" in form.told.text()
+    assert not form.button.isEnabled()
+    field.setText("3")
+    field.editingFinished.emit()
+    form.add()
+    assert [w.count for w in document.project.wanted] == [3]
