@@ -45,7 +45,7 @@ Gesture = Callable[[Desk], object]
 
 @pytest.fixture
 def room(tmp_path: Path) -> Iterator[Path]:
-    """Return an empty folder, in memory where there is such a place: a disk that is asked ten thousand times is slow."""
+    """Return an empty folder, in memory where there is such a place: a disk asked ten thousand times is slow."""
     memory = Path("/dev/shm")
     if not os.access(memory, os.W_OK):
         yield tmp_path
