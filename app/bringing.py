@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ def open_way_in(window: Window, paths: Sequence[Path] = (), *, by_size: bool = F
     if found is None:
         found = WayIn(window.document, window.settings, look_for(window.settings), window)
         window.settings.look_changed.connect(found.dress)
+        found.taken.connect(partial(_show_taken, window))
     found.show()
     found.raise_()
     found.activateWindow()
@@ -30,3 +32,10 @@ def open_way_in(window: Window, paths: Sequence[Path] = (), *, by_size: bool = F
     else:
         found.parts.choose.setFocus()
     return found
+
+
+def _show_taken(window: Window, what: str, drawer: bool, heap: bool) -> None:
+    """Turn to where the things went, and say so."""
+    window.needs.view("dies" if drawer else "scraps").scrollToBottom()
+    places = {(True, False): "in the drawer", (False, True): "on the heap"}
+    window.messages.news(f"Taken in: {what}, {places.get((drawer, heap), 'in drawer and heap')} now.")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
+from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QPixmap, QShortcut
 from PySide6.QtWidgets import QDialog, QFileDialog, QFormLayout, QPushButton, QWidget
 
@@ -37,6 +37,8 @@ FOLDER = "wayin/folder"
 
 class WayIn(QDialog):
     """Holds tray and reader together; the document is asked once, when the things are taken in."""
+
+    taken = Signal(str, bool, bool)  # in words, and whether there are things for the drawer and for the heap among it
 
     def __init__(self, document: Document, settings: Settings, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -238,7 +240,10 @@ class WayIn(QDialog):
         except (PlatefulError, ValueError) as error:
             self.messages.fault(str(error) if str(error).endswith(".") else f"{error}.")
             return
-        ask(self.document, f"Addition of {self._counted()}", project)
+        counted = self._counted()
+        ask(self.document, f"Addition of {counted}", project)
+        scraps = [t.kind == "scrap" for t in things if t.kept]
+        self.taken.emit(counted, not all(scraps), any(scraps))
         if self.queue:
             self._next()
         else:
