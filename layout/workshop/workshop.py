@@ -2,39 +2,31 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 from layout.formats.done_part import read_run, run_object
 from layout.formats.fields import Fields
 from layout.formats.project_file import read_scrap, scrap_object
 from layout.formats.values import FieldError
 from layout.geometry.value import replace
-from layout.model.done import DoneRun, Spare
+from layout.model.done import DoneRun
 from layout.model.errors import BehindError, DrawerError, WorkshopError
 from layout.model.plan import Plan
-from layout.model.project import Project, Scrap
+from layout.model.project import Project
 from layout.workshop.base import Writing
+from layout.workshop.drawing import carry_back, is_of_this_drawer, put_through
 from layout.workshop.exchange import Exchange
-from layout.workshop.store import Because, now
+from layout.workshop.store import now
 from layout.workshop.things import (
-    mark_of,
-    name_of,
     named,
-    reference,
-    to_body,
-    without_reference,
 )
 
 if TYPE_CHECKING:
     from layout.workshop.marking import After
-
-
-LEFT_OVER = "left over from "  # before the sheet's name: where a scrap comes from
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +79,7 @@ class Workshop(Exchange):
         with self.base.writing() as work:
             met = self._met(work, project, path)
             after = mark_undone(met, plan, record)
-            _carry_back(work, after.record, met)
+            carry_back(work, after.record, met)
             self._know(work, after.project, path)
             return Marked(after.project, after.plan, after.record)
 
@@ -105,7 +97,7 @@ class Workshop(Exchange):
             if not late:
                 _refuse_behind(work, known, (before, met), path)
             for run in reversed([run for name, run in old.items() if name not in new and not known.get(name, True)]):
-                _carry_back(work, run, met)
+                carry_back(work, run, met)
             for run in (run for name, run in new.items() if name not in old and known.get(name, True)):
                 self._carry(work, run, met)
             self._follow_tin(work, before, met, met.done.project)
@@ -131,31 +123,12 @@ class Workshop(Exchange):
 
     def _carry(self, work: Writing, record: DoneRun, project: Project) -> None:
         """Take sheets out of the drawer, put what is left and the surplus in; what was not cut here is only noted."""
-        if _is_of_this_drawer(work, record):
-            self._put_through(work, record, project)
+        if is_of_this_drawer(work, record):
+            put_through(self, work, record, project)
         number = work.ask("SELECT coalesce(max(number), 0) + 1 FROM runs WHERE project = ?", project.done.project)
         body = json.dumps(run_object(record, scrap_object), ensure_ascii=False)
         work.do("run", record.id, project.done.project, number[0][0], body)
         work.do("history", now(), "done", project.name, record.id, "", None, None)
-
-    def _put_through(self, work: Writing, record: DoneRun, project: Project) -> None:
-        for taken in record.taken:
-            if name := reference(taken.scrap):
-                _spend(work, name, taken.scrap, len(taken.copies))
-        because = Because("left", project.name, record.id)
-        for left in record.left:
-            if name := reference(left.scrap):
-                source = LEFT_OVER + name_of(record.taken[left.of].scrap)
-                self.put_in(work, _kept_as(project, left.scrap), name, source=source, because=because)
-        for spare in record.spares:
-            name = spare_id(spare)
-            there = work.ask("SELECT count FROM things WHERE id = ?", name)
-            if there:
-                work.do("count", spare.count, name)
-                work.do("history", now(), "spare", project.name, record.id, name, None, None)
-            else:
-                kept = replace(spare, wanted="")
-                self.put_in(work, kept, name, source=project.name, because=Because("spare", project.name, record.id))
 
     def passes_elsewhere(self, project: str, limit: int = 80) -> list[list[DoneRun]]:
         """Return the newest passes that stand in other projects, together what was made for one of them."""
@@ -217,17 +190,6 @@ class Workshop(Exchange):
         return refused
 
 
-def _kept_as(project: Project, scrap: Scrap) -> Scrap:
-    """Return a scrap as the workshop keeps it: papers go by their names there."""
-    return replace(scrap, paper=next((p.name for p in project.papers if p.id == scrap.paper), scrap.paper))
-
-
-def spare_id(spare: Spare) -> str:
-    """Return the tin's id of such pieces: the same for all that are alike."""
-    alike = to_body(replace(spare, wanted="", count=1))
-    return "spare-" + hashlib.sha256(alike.encode()).hexdigest()[:20]
-
-
 def _id_at(work: Writing, path: Path | None) -> str:
     if path is None:
         return ""
@@ -259,51 +221,6 @@ def _refuse_behind(work: Writing, known: Mapping[str, bool], step: tuple[Project
 def _known(work: Writing, *projects: Project) -> dict[str, bool]:
     rows = [row for p in projects for row in work.ask(f"SELECT id, undone FROM runs WHERE {_MINE}", *_mine(p))]
     return {run: bool(undone) for run, undone in rows}
-
-
-def _is_of_this_drawer(work: Writing, record: DoneRun) -> bool:
-    """Whether the drawer knows the sheets of a pass, or some went in that no drawer knows."""
-    names = [reference(taken.scrap) for taken in record.taken]
-    return not all(names) or bool(_there(work, names))
-
-
-def _there(work: Writing, names: Sequence[str]) -> list[tuple[Any, ...]]:
-    return work.ask("SELECT id FROM things WHERE id IN (SELECT value FROM json_each(?))", json.dumps(list(names)))
-
-
-def _spend(work: Writing, name: str, scrap: Scrap, count: int) -> None:
-    there = work.ask("SELECT count FROM things WHERE id = ?", name)
-    held = int(there[0][0]) if there else 0
-    if held < count:
-        left = f"{held} of its sheets are left" if held else "none of its sheets is left"
-        raise DrawerError(f"scrap {scrap.id} was cut elsewhere meanwhile: {left}; take others and plan again")
-    work.do("count", -count, name)
-
-
-def _carry_back(work: Writing, record: DoneRun, project: Project) -> None:
-    if _is_of_this_drawer(work, record):
-        _take_back_through(work, record, project)
-    work.do("run undone", record.id)
-    work.do("record undone", record.id)
-    work.do("history", now(), "undone", project.name, record.id, "", None, None)
-
-
-def _take_back_through(work: Writing, record: DoneRun, project: Project) -> None:
-    for left in record.left:
-        if name := reference(left.scrap):
-            there = work.ask("SELECT count, mark FROM things JOIN bodies ON thing = id WHERE id = ?", name)
-            whole = (left.scrap.count, mark_of(to_body(without_reference(_kept_as(project, left.scrap)))))
-            if not there or tuple(there[0]) != whole:
-                raise DrawerError(f"scrap {left.scrap.id} was cut or changed since in the workshop; undo that first")
-            work.do("count", -left.scrap.count, name)
-    for taken in record.taken:
-        if name := reference(taken.scrap):
-            work.do("count", len(taken.copies), name)
-    for spare in record.spares:
-        rows = work.ask("SELECT count FROM things WHERE id = ?", spare_id(spare))
-        if not rows or rows[0][0] < spare.count:
-            raise DrawerError(f"the spare {spare.name} that this pass made was used meanwhile; put it back first")
-        work.do("count", -spare.count, spare_id(spare))
 
 
 def _record(name: str, body: str) -> DoneRun:
