@@ -27,7 +27,7 @@ def test_shine_as_light_as_the_ground_leaves_a_ring_whole() -> None:
     for seed in range(3):
         made = scan(np.random.default_rng(seed), 50, 50, look=SHINY, bodies=[RING])
         (outline,) = trace_scan(made.pixels, made.dpi).outlines
-        # the bound for the worst die is 0.30 mm; shine hides part of these borders
+        # the bound for the worst die is 0.30 mm; shine hides part of these borders
         assert border_distance(outline.polygon, RING)[0] < 0.8
         assert len(outline.holes) == 1
 
@@ -39,6 +39,18 @@ def test_metal_is_told_from_ground_at_any_resolution(dpi: int) -> None:
     sure = learned.metalness(made.pixels, ground_of(made.pixels, mm, to_rim=True), mm)
     assert sure.shape == made.pixels.shape[:2]
     assert float((sure > 0.5).sum()) * mm * mm == pytest.approx(RING.area, rel=0.05)
+
+
+def test_what_looks_like_an_opening_but_fades_in_is_metal() -> None:
+    y, x = np.mgrid[0:200, 0:200]
+    disc = np.hypot(x - 100, y - 100) < 80
+    opening = np.hypot(x - 70, y - 100) < 15
+    shine = np.clip((np.hypot(x - 135, y - 100) - 4) / 36, 0, 1)
+    sure = np.where(disc & ~opening, shine, 0).astype(np.float32)
+    metal = learned._without_haze((sure > 0.5).astype(np.uint8), sure, MM)
+    assert metal[100, 135] == 1
+    assert metal[100, 70] == 0
+    assert metal[5, 5] == 0
 
 
 def test_bare_ground_holds_no_metal() -> None:
