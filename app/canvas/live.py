@@ -166,8 +166,10 @@ class Live(QObject):
         rules = LiveRules(self._document.project, plan, at, self._document.unit, in_steps=True)
         while rules.step():
             yield
-        layout, scraps = plan.layouts[at], {s.id: s for s in self._document.project.scraps}
-        self._sheets = [[_Laid.of(scraps[s.scrap], s.pose) for s in run.scraps] for run in layout.runs]
+        layout, project = plan.layouts[at], self._document.project
+        self._sheets = [
+            [_Laid.of(edits.laid_sheet(project, plan.cut_downs, s), s.pose) for s in run.scraps] for run in layout.runs
+        ]
         self._under = self._sheets_under({i: d.pose for i, d in enumerate(layout.dies)})
         yield
         self._short = edits.short_of(self._document.project, plan)
@@ -187,9 +189,9 @@ class Live(QObject):
     def _cut_anew(self, draft: Draft) -> tuple[Layout, edits.Short]:
         """Return the layout as it would be if the hand let go, and what would be short then."""
         project, run, short = self._document.project, self._selection.run, self._short.copy()
-        layout = self._document.plan.layouts[self._selection.layout]
-        moved = edits.move_scraps(project, layout, run, draft.scraps, short) if draft.scraps else layout
-        return edits.move_dies(project, moved, draft.dies, short) if draft.dies else moved, short
+        layout, cut_downs = self._document.plan.layouts[self._selection.layout], self._document.plan.cut_downs
+        moved = edits.move_scraps(project, cut_downs, layout, run, draft.scraps, short) if draft.scraps else layout
+        return edits.move_dies(project, cut_downs, moved, draft.dies, short) if draft.dies else moved, short
 
     def _back_dies(self, draft: Draft) -> Mapping[int, Pose]:
         dies = self._document.plan.layouts[self._selection.layout].dies

@@ -8,6 +8,7 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath
 
 from app.canvas.paths import posed_path, posed_solid
+from app.document.edits import CutDowns, laid_sheet
 from app.look.papers import PaperLook, paper_looks
 from layout.geometry.pose import Pose
 from layout.geometry.value import Value, replace
@@ -34,7 +35,7 @@ class DieItem(Value, frozen=True, eq=False):
 
 
 class ScrapItem(Value, frozen=True, eq=False):
-    """A scrap laid under the dies."""
+    """A scrap laid under the dies; where it is cut down, `scrap` is the part that is laid."""
 
     index: int
     scrap: Scrap
@@ -79,7 +80,9 @@ def scene_of(project: Project, plan: Plan, layout: int, run: int) -> Scene:
         return Scene(project.machine)
     shown = plan.layouts[layout]
     passed = shown.runs[run] if 0 <= run < len(shown.runs) else Run((), ())
-    return Scene(project.machine, tuple(die_items(project, shown, passed)), tuple(scrap_items(project, passed)))
+    return Scene(
+        project.machine, tuple(die_items(project, shown, passed)), tuple(scrap_items(project, plan.cut_downs, passed))
+    )
 
 
 def die_items(project: Project, layout: Layout, run: Run) -> Iterator[DieItem]:
@@ -98,13 +101,12 @@ def die_item(index: int, die: Die, pose: Pose, cut_from: int | None, held: bool)
     return DieItem(index, die, pose, cut_from, held, body, cut, solid)
 
 
-def scrap_items(project: Project, run: Run) -> Iterator[ScrapItem]:
+def scrap_items(project: Project, cut_downs: CutDowns, run: Run) -> Iterator[ScrapItem]:
     """Yield the scraps of a run."""
-    scraps = {scrap.id: scrap for scrap in project.scraps}
     looks = paper_looks(project.papers)
     upright = {w.paper for w in project.wanted if w.angles is not None}
     for index, laid in enumerate(run.scraps):
-        scrap = scraps[laid.scrap]
+        scrap = laid_sheet(project, cut_downs, laid)
         yield ScrapItem(
             index=index,
             scrap=scrap,

@@ -10,13 +10,14 @@ from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.geometry.simple import inside
 from layout.geometry.value import replace
-from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Run, Unplaced
+from layout.model.plan import Cut, CutDown, LaidScrap, Layout, PlacedDie, Plan, Run, Unplaced
 from layout.model.project import Die, Project, Scrap, Wanted
 
 HELD = "held"
 TAKEN_OFF = "nothing on the plate cuts it now"
 NOT_PLANNED = "not planned yet"
 
+CutDowns = tuple[CutDown, ...]  # of the plan: what its sheets are cut down to before anything else
 Short = Counter[str]  # by wanted id: how many pieces are still short
 
 
@@ -45,26 +46,30 @@ def missing_of(short: Short) -> int:
     return sum(number for number in short.values() if number > 0)
 
 
-def move_dies(project: Project, layout: Layout, poses: Mapping[int, Pose], short: Short) -> Layout:
+def move_dies(project: Project, cut_downs: CutDowns, layout: Layout, poses: Mapping[int, Pose], short: Short) -> Layout:
     """Return the layout with dies at new poses; each moved die cuts from the sheet it now lies on."""
     dies = tuple(replace(d, pose=poses.get(i, d.pose)) for i, d in enumerate(layout.dies))
     moved = replace(layout, dies=dies)
-    return replace(moved, runs=tuple(recut(project, moved, run, frozenset(poses), short) for run in moved.runs))
+    return replace(
+        moved, runs=tuple(recut(project, cut_downs, moved, run, frozenset(poses), short) for run in moved.runs)
+    )
 
 
-def move_scraps(project: Project, layout: Layout, run: int, poses: Mapping[int, Pose], short: Short) -> Layout:
+def move_scraps(
+    project: Project, cut_downs: CutDowns, layout: Layout, run: int, poses: Mapping[int, Pose], short: Short
+) -> Layout:
     """Return the layout with sheets of one run at new poses; dies over them cut from what now lies there."""
 
     def moved(old: Run) -> Run:
         laid = tuple(replace(s, pose=poses.get(i, s.pose)) for i, s in enumerate(old.scraps))
         new = replace(old, scraps=laid)
-        touched = {c.die for c in old.cuts if c.scrap in poses} | _over(project, layout, new, poses)
-        return recut(project, layout, new, frozenset(touched), short)
+        touched = {c.die for c in old.cuts if c.scrap in poses} | _over(project, cut_downs, layout, new, poses)
+        return recut(project, cut_downs, layout, new, frozenset(touched), short)
 
     return with_run(layout, run, moved)
 
 
-def recut(project: Project, layout: Layout, run: Run, dies: frozenset[int], short: Short) -> Run:
+def recut(project: Project, cut_downs: CutDowns, layout: Layout, run: Run, dies: frozenset[int], short: Short) -> Run:
     """Return the run with the cuts of these dies read afresh from where they lie; `short` is kept up to date.
 
     A die that cut nothing before begins to only where a piece of it is still short: otherwise it was lifted off.
@@ -72,7 +77,7 @@ def recut(project: Project, layout: Layout, run: Run, dies: frozenset[int], shor
     kept = [c for c in run.cuts if c.die not in dies]
     before = {c.die: c for c in run.cuts if c.die in dies}
     for die in sorted(dies):
-        under, old = scrap_under(project, layout.dies[die], run), before.get(die)
+        under, old = scrap_under(project, cut_downs, layout.dies[die], run), before.get(die)
         if old is not None:
             short[old.wanted] += len(run.scraps[old.scrap].copies)
         if under is None:
@@ -89,20 +94,20 @@ def lift_off(run: Run, dies: frozenset[int]) -> Run:
     return replace(run, cuts=tuple(c for c in run.cuts if c.die not in dies))
 
 
-def scrap_under(project: Project, placed: PlacedDie, run: Run) -> int | None:
+def scrap_under(project: Project, cut_downs: CutDowns, placed: PlacedDie, run: Run) -> int | None:
     """Return the number of the sheet under the heart of the piece, None where there is none; the topmost counts."""
     at = placed.pose.point(heart_of(project, placed))
     for i in reversed(range(len(run.scraps))):
         laid = run.scraps[i]
-        border = scrap_of(project, laid.scrap).outline
+        border = laid_sheet(project, cut_downs, laid).outline
         if inside(border.outer, laid.pose.inverse().point(at)):
             return i
     return None
 
 
-def posed_scrap(project: Project, laid: LaidScrap) -> Outline:
+def posed_scrap(project: Project, cut_downs: CutDowns, laid: LaidScrap) -> Outline:
     """Return a laid sheet's outline in the plate frame."""
-    return laid.pose.outline(scrap_of(project, laid.scrap).outline)
+    return laid.pose.outline(laid_sheet(project, cut_downs, laid).outline)
 
 
 def put_back(layout: Layout, dies: frozenset[int]) -> Layout:
@@ -124,20 +129,20 @@ def take_away(run: Run, scraps: frozenset[int]) -> Run:
     return replace(run, scraps=tuple(run.scraps[i] for i in left), cuts=cuts)
 
 
-def put_on(project: Project, layout: Layout, die: PlacedDie, short: Short) -> Layout:
+def put_on(project: Project, cut_downs: CutDowns, layout: Layout, die: PlacedDie, short: Short) -> Layout:
     """Return the layout with one more die taped down."""
     more = replace(layout, dies=(*layout.dies, die))
     new = frozenset({len(layout.dies)})
-    return replace(more, runs=tuple(recut(project, more, run, new, short) for run in more.runs))
+    return replace(more, runs=tuple(recut(project, cut_downs, more, run, new, short) for run in more.runs))
 
 
-def lay(project: Project, layout: Layout, run: int, laid: LaidScrap, short: Short) -> Layout:
+def lay(project: Project, cut_downs: CutDowns, layout: Layout, run: int, laid: LaidScrap, short: Short) -> Layout:
     """Return the layout with one more sheet in a run; idle dies over it cut from it."""
 
     def more(old: Run) -> Run:
         new = replace(old, scraps=(*old.scraps, laid))
         idle = frozenset(range(len(layout.dies))) - {c.die for c in old.cuts}
-        return recut(project, layout, new, idle, short)
+        return recut(project, cut_downs, layout, new, idle, short)
 
     return with_run(layout, run, more)
 
@@ -230,6 +235,17 @@ def scrap_of(project: Project, name: str) -> Scrap:
     return next(s for s in project.scraps if s.id == name)
 
 
+def laid_sheet(project: Project, cut_downs: CutDowns, laid: LaidScrap) -> Scrap:
+    """Return the sheet that is laid: a whole scrap, or the part of it that is left after cutting down."""
+    whole = scrap_of(project, laid.scrap)
+    entry = next((c for c in cut_downs if (c.scrap, c.copy) == (laid.scrap, laid.copies[0])), None)
+    if laid.part is None or entry is None:
+        return whole
+    from layout.model.parting import part_of  # a heavy library, which a start without such parts does not need
+
+    return part_of(whole, entry, laid.part)
+
+
 def _unplaced(wanted: Wanted, short: int, before: Unplaced | None, plan: Plan) -> Unplaced:
     if before is not None:
         return replace(before, count=short)
@@ -247,9 +263,9 @@ def _wanted_for(project: Project, die: str, run: Run, under: int, short: Short) 
     return next((w.id for w in fits if w.more_is_fine or short[w.id] > 0), None)
 
 
-def _over(project: Project, layout: Layout, run: Run, scraps: Iterable[int]) -> set[int]:
+def _over(project: Project, cut_downs: CutDowns, layout: Layout, run: Run, scraps: Iterable[int]) -> set[int]:
     cutting = {c.die for c in run.cuts}
-    under = {i: scrap_under(project, d, run) for i, d in enumerate(layout.dies) if i not in cutting}
+    under = {i: scrap_under(project, cut_downs, d, run) for i, d in enumerate(layout.dies) if i not in cutting}
     return {i for i, scrap in under.items() if scrap in set(scraps)}
 
 

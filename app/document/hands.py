@@ -56,7 +56,11 @@ class Hands(QObject):
         if not self.along or not scraps:
             return frozenset()
         run, project = layout.runs[self._selection.run], self._document.project
-        return frozenset(i for i, die in enumerate(layout.dies) if edits.scrap_under(project, die, run) in scraps)
+        return frozenset(
+            i
+            for i, die in enumerate(layout.dies)
+            if edits.scrap_under(project, self._document.plan.cut_downs, die, run) in scraps
+        )
 
     def all_held(self) -> bool:
         """Whether everything picked is held in place."""
@@ -76,8 +80,18 @@ class Hands(QObject):
         short = self._short()
 
         def moved(old: Layout) -> Layout:
-            new = edits.move_scraps(self._document.project, old, self._selection.run, scraps, short) if scraps else old
-            return edits.move_dies(self._document.project, new, dies, short) if dies else new
+            new = (
+                edits.move_scraps(
+                    self._document.project, self._document.plan.cut_downs, old, self._selection.run, scraps, short
+                )
+                if scraps
+                else old
+            )
+            return (
+                edits.move_dies(self._document.project, self._document.plan.cut_downs, new, dies, short)
+                if dies
+                else new
+            )
 
         self._change_layout(name, moved, merge=merge)
 
@@ -109,10 +123,13 @@ class Hands(QObject):
             return
         turned = {i: _turned(p, by(p), self._middle_of_die(layout, i)) for i, p in dies.items()}
         run = layout.runs[self._selection.run] if scraps else Run((), ())
-        middles = {i: _middle(edits.posed_scrap(self._document.project, run.scraps[i]).bounds) for i in scraps}
+        middles = {
+            i: _middle(edits.posed_scrap(self._document.project, self._document.plan.cut_downs, run.scraps[i]).bounds)
+            for i in scraps
+        }
         sheets = {i: _turned(p, by(p), middles[i]) for i, p in scraps.items()}
         for i in dies.keys() - self._selection.dies:
-            under = edits.scrap_under(self._document.project, layout.dies[i], run)
+            under = edits.scrap_under(self._document.project, self._document.plan.cut_downs, layout.dies[i], run)
             if under is not None:
                 turned[i] = _turned(dies[i], by(scraps[under]), middles[under])
         self.place(turned, sheets, "Turn", merge=merge)
@@ -125,7 +142,7 @@ class Hands(QObject):
             return
         if scraps and not self._selection.dies:
             laid = layout.runs[self._selection.run].scraps[next(iter(scraps))]
-            at = _middle(edits.posed_scrap(self._document.project, laid).bounds)
+            at = _middle(edits.posed_scrap(self._document.project, self._document.plan.cut_downs, laid).bounds)
         else:
             at = self._middle_of_die(layout, next(iter(dies)))
         self._carry(lambda p: Pose(p.x + x - at[0], p.y + y - at[1], p.turn), "Move", NEVER_MERGES)
@@ -170,7 +187,7 @@ class Hands(QObject):
         placed = PlacedDie(die, Pose(at[0] - middle[0], at[1] - middle[1]))
         self._ensure_layout(
             f"Put {owned.name} on the plate",
-            lambda old: edits.put_on(self._document.project, old, placed, self._short()),
+            lambda old: edits.put_on(self._document.project, self._document.plan.cut_downs, old, placed, self._short()),
         )
         new = self._layout()
         if new is not None:
@@ -191,7 +208,7 @@ class Hands(QObject):
         def lay(old: Layout) -> Layout:
             passed = old if old.runs else replace(old, runs=(Run((), ()),))
             run = min(self._selection.run, len(passed.runs) - 1)
-            return edits.lay(self._document.project, passed, run, laid, self._short())
+            return edits.lay(self._document.project, self._document.plan.cut_downs, passed, run, laid, self._short())
 
         self._ensure_layout(f"Lay {sheet.extra.get('name', sheet.id)} on the plate", lay)
         new = self._layout()

@@ -79,7 +79,11 @@ class Ordering:
         short = edits.short_of(project, plan)
 
         def change(old: Run) -> Run:
-            return edits.lift_off(old, cutting) if cutting else edits.recut(project, layout, old, dies, short)
+            return (
+                edits.lift_off(old, cutting)
+                if cutting
+                else edits.recut(project, plan.cut_downs, layout, old, dies, short)
+            )
 
         after = edits.with_layout(plan, at, lambda old: edits.with_run(old, run, change))
         if after.layouts == plan.layouts:
@@ -136,16 +140,20 @@ class Ordering:
     def _with(
         self, layout: Layout, run: int, laid: list[LaidScrap], placed: list[PlacedDie], short: edits.Short
     ) -> Layout:
-        project = self._document.project
+        project, cut_downs = self._document.project, self._document.plan.cut_downs
         more = layout if layout.runs else replace(layout, runs=(Run((), ()),))
         for sheet in laid:
-            more = edits.lay(project, more, run, sheet, short)
+            more = edits.lay(project, cut_downs, more, run, sheet, short)
         for die in placed:
-            more = edits.put_on(project, more, die, short)
+            more = edits.put_on(project, cut_downs, more, die, short)
         return more
 
     def _cut_there(self, layout: Layout, run: int, dies: frozenset[int], short: edits.Short) -> Layout:
-        return edits.with_run(layout, run, lambda r: edits.recut(self._document.project, layout, r, dies, short))
+        return edits.with_run(
+            layout,
+            run,
+            lambda r: edits.recut(self._document.project, self._document.plan.cut_downs, layout, r, dies, short),
+        )
 
     def _layout(self) -> Layout | None:
         layouts = self._document.plan.layouts

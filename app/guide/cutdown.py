@@ -16,8 +16,9 @@ from app.guide.job import Job
 from app.guide.names import spans
 from app.guide.pictures import Scaled, outline
 from app.guide.sheet import Box
+from layout.model.parting import FAR, cut_apart
 from layout.model.plan import Line, StraightCut
-from layout.rules.cutting_down import FAR, across, cut_apart, stop_of
+from layout.rules.cutting_down import across, stop_of
 
 NAME, ROW = 3.2, 2.8
 HIGH = 56.0

@@ -5,9 +5,9 @@ from __future__ import annotations
 from shapely.geometry import Polygon
 
 from app.guide.job import Job
+from layout.model.parting import cut_apart
 from layout.model.plan import CutDown, LaidScrap
 from layout.rules.book import posed
-from layout.rules.cutting_down import cut_apart
 
 
 def laid_paper(job: Job, laid: LaidScrap) -> Polygon:

@@ -7,11 +7,12 @@ from collections.abc import Callable, Iterator
 from app.document.edits import HELD
 from layout.geometry.units import Unit
 from layout.geometry.value import replace
+from layout.model.parting import cut_apart
 from layout.model.plan import CutDown, Plan, StraightCut
 from layout.model.project import Project
 from layout.rules.book import Shape
 from layout.rules.check import check
-from layout.rules.cutting_down import across, cut_apart, stop_of
+from layout.rules.cutting_down import across, stop_of
 from layout.rules.finding import Finding
 
 LEAST = 1.0  # square mm of paper on either side of a cut

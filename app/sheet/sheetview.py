@@ -19,9 +19,10 @@ from app.guide.sheet import Box
 from app.look.papers import paper_looks
 from app.sheet.cutting import parts_before, sheet_of
 from app.sheet.template import Face
+from layout.model.parting import FAR
 from layout.model.plan import CutDown, Plan
 from layout.rules.book import Book, Shape, posed
-from layout.rules.cutting_down import FAR, Sheets, across
+from layout.rules.cutting_down import Sheets, across
 from layout.rules.laid import pieces_of, punched_of, runs_of
 
 XY = tuple[float, float]

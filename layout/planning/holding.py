@@ -12,10 +12,10 @@ from layout.geometry.outline import from_polygon
 from layout.geometry.value import replace
 from layout.model.errors import PlatefulError
 from layout.model.noted import Extra
+from layout.model.parting import cut_apart
 from layout.model.plan import CutDown, CutPanel, LaidScrap, Layout, PlacedDie, Plan, Run
 from layout.model.project import Project
 from layout.planning.stock import Lying, Pile, Stock, seen_from_sheet, whole_stock
-from layout.rules.cutting_down import cut_apart
 
 
 class _Markable(Protocol):

@@ -12,8 +12,8 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from layout.geometry.outline import Outline
+from layout.model.parting import cut_apart
 from layout.model.plan import StraightCut
-from layout.rules.cutting_down import cut_apart
 
 _STRAIGHT = 0.05  # mm: an edge that strays less lies flush against a stop
 _SAME = 0.05  # mm: stops that differ less are one

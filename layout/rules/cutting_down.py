@@ -6,14 +6,11 @@ import math
 from collections.abc import Iterable, Sequence
 
 import shapely
-from shapely.geometry import LineString
-from shapely.ops import split
 
-from layout.model.plan import CutDown, Line, StraightCut
+from layout.model.parting import cut_apart
+from layout.model.plan import CutDown, Line
 from layout.rules.book import Book, PaperShape, Shape
 from layout.rules.finding import AREA_SLACK
-
-FAR = 1e5  # mm: a straight cut goes on beyond every sheet's edge
 
 
 class Sheets:
@@ -51,16 +48,6 @@ class Sheets:
         return [PaperShape(area, self._book.gaps.paper_edge) for area in areas]
 
 
-def cut_apart(sheet: Shape, cuts: Iterable[StraightCut]) -> list[Shape]:
-    """Return a sheet's parts: left of a cut keeps the part's number, right of it becomes the next new one."""
-    parts = [sheet]
-    for cut in cuts:
-        left, right = _halves(parts[cut.part], cut.line)
-        parts[cut.part] = left
-        parts.append(right)
-    return parts
-
-
 def across(line: Line) -> tuple[float, float]:
     """Return the direction from what is left of a line to what is right of it."""
     (ax, ay), (bx, by) = line
@@ -72,18 +59,3 @@ def stop_of(part: Shape, line: Line) -> float:
     """Return where a trimmer's stop is set to cut a part: from the far edge of what is left of the line (mm)."""
     (nx, ny), (x, y) = across(line), line[0]
     return float(x * nx + y * ny - min(px * nx + py * ny for px, py in shapely.get_coordinates(part)))
-
-
-def _halves(part: Shape, line: Line) -> tuple[Shape, Shape]:
-    if part.is_empty:  # an earlier cut missed the paper and left nothing on this side
-        return part, part
-    (ax, ay), (bx, by) = line
-    reach = FAR / math.hypot(bx - ax, by - ay)
-    ux, uy = (bx - ax) * reach, (by - ay) * reach
-    pieces = split(part, LineString([(ax - ux, ay - uy), (bx + ux, by + uy)])).geoms
-    sides: tuple[list[Shape], list[Shape]] = ([], [])
-    for piece in pieces:
-        at = piece.representative_point()
-        is_left = (bx - ax) * (at.y - ay) - (by - ay) * (at.x - ax) > 0
-        sides[0 if is_left else 1].append(piece)
-    return shapely.union_all(sides[0]), shapely.union_all(sides[1])

@@ -18,9 +18,9 @@ from layout.geometry.pose import Pose
 from layout.geometry.value import replace
 from layout.model.done import DoneRun, Left, Taken
 from layout.model.errors import WorkshopError
+from layout.model.parting import cut_apart
 from layout.model.plan import CutPanel, Layout, Plan, Punched, Run, StraightCut
 from layout.model.project import Project
-from layout.rules.cutting_down import cut_apart
 from layout.workshop.carrying import carried, carried_back
 from layout.workshop.repointing import anchor_of, anchors
 from layout.workshop.things import REFERENCE

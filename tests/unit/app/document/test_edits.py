@@ -23,23 +23,25 @@ def test_the_made_up_desk_breaks_no_rule(desk):
 
 def test_a_die_moved_over_another_sheet_cuts_from_that_one(desk):
     project, plan = desk
-    layout = edits.move_dies(project, plan.layouts[0], {0: Pose(13.0, 39.0)}, edits.short_of(project, plan))
+    layout = edits.move_dies(project, (), plan.layouts[0], {0: Pose(13.0, 39.0)}, edits.short_of(project, plan))
     assert [c.scrap for c in layout.runs[0].cuts if c.die == 0] == [1]
 
 
 def test_a_die_moved_off_all_paper_leaves_its_piece_missing(desk):
     project, plan = desk
-    moved = edits.with_layout(plan, 0, lambda old: edits.move_dies(project, old, {0: Pose(-90.0, 0.0)}, Counter()))
+    moved = edits.with_layout(plan, 0, lambda old: edits.move_dies(project, (), old, {0: Pose(-90.0, 0.0)}, Counter()))
     settled = edits.settle(project, moved)
     assert [(u.wanted, u.count) for u in settled.unplaced] == [("w flower 1", 1)]
     there, short = {0: plan.layouts[0].dies[0].pose}, edits.short_of(project, settled)
-    back = edits.with_layout(settled, 0, lambda old: edits.move_dies(project, old, there, short))
+    back = edits.with_layout(settled, 0, lambda old: edits.move_dies(project, (), old, there, short))
     assert edits.settle(project, back) == plan
 
 
 def test_a_sheet_pulled_away_leaves_its_dies_idle(desk):
     project, plan = desk
-    moved = edits.with_layout(plan, 0, lambda old: edits.move_scraps(project, old, 0, {0: Pose(500.0, 0.0)}, Counter()))
+    moved = edits.with_layout(
+        plan, 0, lambda old: edits.move_scraps(project, (), old, 0, {0: Pose(500.0, 0.0)}, Counter())
+    )
     assert {c.die for c in moved.layouts[0].runs[0].cuts} == {3, 4, 5}
 
 
@@ -60,7 +62,7 @@ def test_putting_on_again_makes_the_piece_again(desk):
     project, plan = desk
     off = edits.with_layout(plan, 0, lambda old: edits.put_back(old, frozenset({5})))
     sixth, short = plan.layouts[0].dies[5], edits.short_of(project, off)
-    on = edits.with_layout(off, 0, lambda old: edits.put_on(project, old, sixth, short))
+    on = edits.with_layout(off, 0, lambda old: edits.put_on(project, (), old, sixth, short))
     assert edits.settle(project, on) == plan
 
 
@@ -69,9 +71,9 @@ def test_a_die_that_was_lifted_off_begins_to_cut_only_what_is_still_short(desk):
     lifted = edits.with_layout(plan, 0, lambda old: edits.with_run(old, 0, lambda r: edits.lift_off(r, frozenset({0}))))
     enough = replace(project, spares={"w flower 1": 1})
     there = {0: Pose(13.5, 13.0)}
-    still = edits.move_dies(enough, lifted.layouts[0], there, edits.short_of(enough, lifted))
+    still = edits.move_dies(enough, (), lifted.layouts[0], there, edits.short_of(enough, lifted))
     assert all(c.die != 0 for c in still.runs[0].cuts)
-    again = edits.move_dies(project, lifted.layouts[0], there, edits.short_of(project, lifted))
+    again = edits.move_dies(project, (), lifted.layouts[0], there, edits.short_of(project, lifted))
     assert [c.wanted for c in again.runs[0].cuts if c.die == 0] == ["w flower 1"]
 
 

@@ -9,11 +9,11 @@ import pytest
 from layout.geometry.outline import Outline
 from layout.geometry.pose import Pose
 from layout.geometry.value import replace
+from layout.model.parting import cut_apart
 from layout.model.plan import Plan, StraightCut, Unplaced
 from layout.model.project import Die, Panel, Paper, Project, Scrap, Wanted
 from layout.planning.cutting_down import Panelled, cut_panels
 from layout.planning.stock import whole_stock
-from layout.rules.cutting_down import cut_apart
 from tests.support.checked import assert_good
 from tests.support.random_projects import random_project
 

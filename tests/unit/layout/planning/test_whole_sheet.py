@@ -10,11 +10,11 @@ import pytest
 from shapely.geometry import LineString
 
 from layout.geometry.outline import Outline
+from layout.model.parting import cut_apart
 from layout.model.plan import CutDown, Plan, StraightCut
 from layout.model.project import Project, Scrap
 from layout.planning import planner
 from layout.planning.planner import Limits, make_plan
-from layout.rules.cutting_down import cut_apart
 from tests.support.checked import assert_good
 from tests.support.random_projects import random_project
 

@@ -1,8 +1,8 @@
 import pytest
 from shapely.geometry import box
 
+from layout.model.parting import cut_apart
 from layout.model.plan import StraightCut
-from layout.rules.cutting_down import cut_apart
 
 
 def test_left_keeps_the_number_and_right_becomes_the_next():
