@@ -21,9 +21,9 @@ class MessageBar(QFrame):
         self._look = LIGHT
         self._sign = QLabel()
         self._text = QLabel()
-        self._text.setWordWrap(True)
-        self._text.setTextFormat(Qt.TextFormat.PlainText)
         self._text.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self._text.setWordWrap(True)  # after the policy, which would forget that the height hangs on the width
+        self._text.setTextFormat(Qt.TextFormat.PlainText)
         self._text.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )

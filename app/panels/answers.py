@@ -171,7 +171,7 @@ def _line(head: str, why: str) -> QWidget:
 
 def _wrapped() -> QLabel:
     label = QLabel()
-    label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.PlainText)
     label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+    label.setWordWrap(True)  # after the policy, which would forget that the height hangs on the width
+    label.setTextFormat(Qt.TextFormat.PlainText)
     return label
