@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QPoint, Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QFrame, QMainWindow, QMenu, QSplitter, QVBoxLayout, QWidget
 
-from app.actions import dress_actions, make_actions
+from app.actions import COMMANDS, dress_actions, make_actions
 from app.canvas.canvas import Canvas
 from app.commands import Commands
 from app.document.document import Document
@@ -31,6 +32,8 @@ from app.planner.planning import Planning
 from app.settings import Settings
 
 if TYPE_CHECKING:
+    from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent
+
     from app.chores import Chores
     from app.panels.needs import Needs
     from app.panels.picked import Picked
@@ -49,6 +52,7 @@ ON_FROM_THE_START = (
     "layer_metal",
     "layer_cuts",
 )
+IN_SIGHT = frozenset((*LEFT, *VIEWS, *ON_FROM_THE_START, "print", "plan", "stop", "inches"))
 BELOW = 42  # least height of the strip under the plate, kept from before there is anything in it
 
 
@@ -80,7 +84,8 @@ class Window(QMainWindow):
         self.passes = Passes(self.document, self.selection, self.ordering)
         self.bar = MessageBar(self.messages)
         self.commands = Commands(self)
-        self.actions_by_id = make_actions(self, self.canvas, self.commands.slots())
+        self.actions_by_id: dict[str, QAction] = {}
+        self._make_actions(IN_SIGHT)
         self.header = Header(self.document, self.planning, self.actions_by_id)
         self._put_together()
         fill_menus(self)
@@ -92,6 +97,12 @@ class Window(QMainWindow):
         self.set_look()
         self._restore()
         self.canvas.setFocus()
+
+    def _make_actions(self, some: Container[str]) -> None:
+        """Make some of the actions, those that are not there yet."""
+        slots = self.commands.slots()
+        missing = {name: slots[name] for name in slots if name in some and name not in self.actions_by_id}
+        self.actions_by_id.update(make_actions(self, self.canvas, missing))
 
     def _put_together(self) -> None:
         self.across = QSplitter(Qt.Orientation.Horizontal)
@@ -181,7 +192,8 @@ class Window(QMainWindow):
         return needs
 
     def finish(self) -> None:
-        """Do what may come after the first picture: the tables, the rules, what was kept aside."""
+        """Do what may come after the first picture: the other commands, tables, rules, what was kept aside."""
+        self._make_actions([command.id for command in COMMANDS])
         self.setTabOrder(self.header, self.needs)
         self.setTabOrder(self.canvas, self.picked)
         dress_actions(self.actions_by_id, self.canvas.look)
