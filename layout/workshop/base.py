@@ -20,6 +20,7 @@ from layout.formats.reading import one_line
 from layout.model.errors import WorkshopError
 from layout.workshop import schema
 from layout.workshop.backups import Backups, copy
+from layout.workshop.gate import alone, passing
 from layout.workshop.looking import code_of, number_of
 from layout.workshop.statements import STATEMENTS
 
@@ -64,7 +65,8 @@ class Base:
     """The open file. `notices`: sentences for the person about what was found and mended."""
 
     def __init__(self, folder: Path, wait: float = WAIT, *, only_look: bool = False) -> None:
-        self.folder, self.path, self._wait, self._only_look = folder, folder / NAME, wait, only_look
+        self.folder, self.path, self._only_look = folder, folder / NAME, only_look
+        self._wait = self._patience = wait
         self.backups = Backups(folder)
         self.notices: list[str] = []
         self.read_only = False
@@ -88,28 +90,33 @@ class Base:
         if self.read_only:
             raise WorkshopError(f"the workshop in {self.folder} can only be read; choose a folder that can be written")
         try:
-            self._go_over()
-            self._connection.execute("BEGIN IMMEDIATE")
-            try:
-                if self._which() != self._file:
-                    raise WorkshopError(f"the workshop in {self.folder} is just being mended; try again")
-                work = Writing(self._connection)
-                yield work
-                if work.noted:
-                    self._seal(work)
-                self._connection.execute("COMMIT")
-            except BaseException:
-                self._connection.rollback()
-                raise
+            with self._on_the_file():
+                self._connection.execute("BEGIN IMMEDIATE")
+                try:
+                    work = Writing(self._connection)
+                    yield work
+                    if work.noted:
+                        self._seal(work)
+                    self._connection.execute("COMMIT")
+                except BaseException:
+                    self._connection.rollback()
+                    raise
         except (sqlite3.Error, OSError, UnicodeDecodeError) as error:
             raise self.told(error) from error
 
-    def _go_over(self) -> None:
-        """Go over to the file that another window put in the place of a damaged one."""
-        now = self._which()
-        if now is None:
-            raise WorkshopError(f"the workshop was moved out of {self.folder}; close this window and open it anew")
-        if now != self._file:
+    @contextlib.contextmanager
+    def _on_the_file(self) -> Iterator[None]:
+        """While this lasts, the open file is the one at its place: perhaps one put there for a damaged one."""
+        while True:
+            with passing(self.folder, self._patience):
+                now = self._which()
+                if now is None:
+                    raise WorkshopError(
+                        f"the workshop was moved out of {self.folder}; close this window and open it anew"
+                    )
+                if now == self._file:
+                    yield
+                    return
             self._connection.close()
             self._connection = self._opened()
 
@@ -124,10 +131,12 @@ class Base:
     @contextlib.contextmanager
     def in_haste(self) -> Iterator[None]:
         """While this lasts, do not wait for another window to finish its change."""
+        self._patience = 0.0
         self._connection.execute("PRAGMA busy_timeout = 0")
         try:
             yield
         finally:
+            self._patience = self._wait
             self._connection.execute(f"PRAGMA busy_timeout = {int(self._wait * 1000)}")
 
     def _seal(self, work: Writing) -> None:
@@ -163,21 +172,33 @@ class Base:
     # ---- opening -------------------------------------------------------------------------------------------------
 
     def _opened(self) -> sqlite3.Connection:
-        there = self.path.exists()
         if self._only_look:
             self.read_only = True
             return self._looked_into()
         with contextlib.suppress(OSError):  # told below, by what cannot be opened
             self.folder.mkdir(parents=True, exist_ok=True)
-        self.read_only = not (_may_write(self.folder) and (not there or _may_write(self.path)))
+        self.read_only = not (_may_write(self.folder) and (not self.path.exists() or _may_write(self.path)))
         if self.read_only:
             self.notices.append(f"The workshop in {self.folder} can only be read; changes will not be kept there.")
-        mended = self._is_broken(there) and self._mend()
+            if self._is_broken():
+                raise WorkshopError(
+                    f"the workshop {self.path} is damaged and can only be read; make it writable to mend it"
+                )
+            return self._joined()
+        with passing(self.folder, MENDING):
+            if self._is_as_left():
+                return self._joined()
+        with alone(self.folder, MENDING):  # nobody comes in while it is looked at, or finds nothing in its place
+            mended = self._is_broken() and self._mend()
+            base = self._joined()
+            if mended:
+                self._back_up(base)
+            return base
+
+    def _joined(self) -> sqlite3.Connection:
         base = self._connect()
         self._make_ready(base)
         self._file = self._which()
-        if mended:
-            self._back_up(base)
         return base
 
     def _looked_into(self) -> sqlite3.Connection:
@@ -233,8 +254,8 @@ class Base:
 
     # ---- damage --------------------------------------------------------------------------------------------------
 
-    def _is_broken(self, there: bool) -> bool:
-        if not there or self.path.stat().st_size == 0:
+    def _is_broken(self) -> bool:
+        if not self.path.exists() or self.path.stat().st_size == 0:
             return self.backups.any()
         if self._is_as_left():
             return False
@@ -252,16 +273,9 @@ class Base:
 
     def _mend(self) -> bool:
         """Set a damaged file aside and make it anew; returns whether a backup is wanted then."""
-        if self.read_only:
-            raise WorkshopError(
-                f"the workshop {self.path} is damaged and can only be read; make it writable to mend it"
-            )
-        from layout.workshop.mending import alone, mend
+        from layout.workshop.mending import mend
 
-        with alone(self.folder, MENDING):
-            if not self._is_broken(self.path.exists()):
-                return False  # another window mended it meanwhile
-            mended = mend(self.path, self.backups)
+        mended = mend(self.path, self.backups)
         self.notices.append(mended.notice)
         return mended.wants_backup
 

@@ -30,6 +30,8 @@ def is_whole(base: sqlite3.Connection) -> bool:
     if version > schema.VERSION:  # a flipped bit is no newer version: that is noted twice
         noted = base.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()
         return noted is None or noted[0] != str(schema.VERSION)
+    if version == schema.VERSION and not schema.is_ours(base):
+        return False
     for table in tables:
         for _ in base.execute(f'SELECT * FROM "{table}"'):  # a turned bit may leave no text, and that is told here
             pass

@@ -6,7 +6,6 @@ import contextlib
 import os
 import sqlite3
 import tempfile
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -52,14 +51,6 @@ def _differs_from_what_was_noted(base: sqlite3.Connection, backups: Backups) -> 
     finally:
         twins.cleanup()
         base.execute("ROLLBACK")
-
-
-@contextlib.contextmanager
-def alone(folder: Path, wait: float) -> Iterator[None]:
-    """While this lasts, no other window mends; the end of a process frees it. Raises sqlite3.Error."""
-    with contextlib.closing(sqlite3.connect(folder / "workshop.lock", timeout=wait, isolation_level=None)) as lock:
-        lock.execute("BEGIN EXCLUSIVE")
-        yield
 
 
 def mend(path: Path, backups: Backups) -> Mended:

@@ -147,9 +147,11 @@ def _lend_head(path: Path, size: int) -> None:
 
 def _rows(base: sqlite3.Connection, table: str) -> Iterator[Row]:
     """Give the rows of a table that look whole, each asked for alone: some lie on pages that cannot be read."""
+    columns = ", ".join(f"c{number}" for number in range(len(_SHAPES[table])))  # the file's names may be no text
+    asked = f"WITH raw ({columns}) AS (SELECT * FROM {table} WHERE rowid = ?) SELECT * FROM raw"
     for number in range(1, _last(base, table) + 1):
         with contextlib.suppress(sqlite3.Error, MemoryError):
-            for raw in base.execute(f"SELECT * FROM {table} WHERE rowid = ?", (number,)).fetchall():
+            for raw in base.execute(asked, (number,)).fetchall():
                 row = _plain(raw, _SHAPES[table])
                 if row is not None and _is_sound(table, row):
                     yield row

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import sqlite3
 from collections.abc import Callable
 
@@ -43,6 +44,32 @@ def create(base: sqlite3.Connection) -> None:
     _run(base, _TABLES)
     base.execute(f"PRAGMA application_id = {APPLICATION}")
     _note_version(base)
+
+
+def is_ours(base: sqlite3.Connection) -> bool:
+    """Whether a file of this version has our columns: their definitions lie in it as texts, which a bit may turn."""
+    return _columns(base) == _our_columns()
+
+
+@functools.cache
+def _our_columns() -> frozenset[tuple[object, ...]]:
+    base = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        create(base)
+        return _columns(base)
+    finally:
+        base.close()
+
+
+def _columns(base: sqlite3.Connection) -> frozenset[tuple[object, ...]]:
+    """Return every column and reference of every table, without their order: older files had columns added."""
+    asked = (
+        'SELECT t.name, c.name, c.type, c."notnull", c.pk FROM sqlite_master t, pragma_table_info(t.name) c',
+        'SELECT t.name, r."from", r."table", r."to", r.on_delete FROM sqlite_master t,'
+        " pragma_foreign_key_list(t.name) r",
+    )
+    tables = " WHERE t.type = 'table' AND t.name NOT LIKE 'sqlite%'"
+    return frozenset(row for question in asked for row in base.execute(question + tables))
 
 
 def version_of(base: sqlite3.Connection) -> int:

@@ -97,6 +97,16 @@ def test_where_store_or_backup_with_all_notes_are_whole_nothing_at_all_is_lost(
         assert opened(damaged(good, tmp_path / f"{number % 4}", what, dice)) == rows
 
 
+def test_a_bit_turned_in_the_name_of_a_column_is_damage(good: Path, tmp_path: Path) -> None:
+    with open_workshop(good) as shop:
+        rows = contents(shop)
+    folder = damaged(good, tmp_path / "one", (), random.Random(0))
+    file = folder / STORE
+    assert b"before TEXT" in file.read_bytes()
+    file.write_bytes(file.read_bytes().replace(b"before TEXT", b"beforu TEXT"))
+    assert opened(folder) == rows
+
+
 @pytest.mark.timeout(60 + MUTATIONS)
 def test_a_damaged_store_with_damaged_notes_keeps_the_backup_and_every_note_that_is_whole(
     good: Path, tmp_path: Path
