@@ -14,6 +14,8 @@ from app.look.tokens import GAP, ROOM, SPACE, Look
 from app.planner.planning import Planning
 
 LEFT = ("open", "save", "undo", "redo")
+GUIDE = "Placement guide"
+TOLD, GOING = {False: 12, True: 6}, {False: 140, True: 70}  # letters and pixels kept for planning; less where it is low
 VIEWS = ("fit", "closer", "farther", "true_size", "mirror")
 
 
@@ -30,19 +32,20 @@ class Header(QFrame):
         self._name.setProperty("rank", "large")
         self._kits = QLabel()
         self._kits.setProperty("tone", "quiet")
-        self._told = ShortLabel(12)
+        self._told = ShortLabel(TOLD[False])
         self._told.setProperty("tone", "quiet")
         self._told.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self._going = QProgressBar()
         self._going.setRange(0, 1000)
         self._going.setTextVisible(False)
-        self._going.setFixedWidth(140)
+        self._going.setFixedWidth(GOING[False])
         self._going.setAccessibleName("Time used by planning")
         self.plan_button = QPushButton("Plan")
         self.plan_button.setProperty("role", "main")
         self.plan_button.setAccessibleName("Plan")
         self.plan_button.clicked.connect(self._press)
-        self.guide_button = QPushButton("Placement guide")
+        self.guide_button = QPushButton(GUIDE)
+        self.guide_button.setAccessibleName(GUIDE)
         self.guide_button.clicked.connect(actions["print"].trigger)
         self._tools = [self._tool(actions[name]) for name in (*LEFT, *VIEWS)]
         self._lay_out()
@@ -62,6 +65,13 @@ class Header(QFrame):
             button.setIconSize(QSize(side, side))
         self.guide_button.setIcon(icon("guide", look.text))
         self.refresh()
+
+    def set_low(self, low: bool) -> None:
+        """Ask for less width where the window is low, so that one row is enough: the guide's button says no word."""
+        self._told.ask_for(TOLD[low])
+        self._going.setFixedWidth(GOING[low])
+        self.guide_button.setText("" if low else GUIDE)
+        self.guide_button.setToolTip(f"{GUIDE} ({self._actions['print'].shortcut().toString()})")
 
     def refresh(self) -> None:
         """Read document and planning again."""

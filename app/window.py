@@ -32,7 +32,7 @@ from app.planner.planning import Planning
 from app.settings import Settings
 
 if TYPE_CHECKING:
-    from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent
+    from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
 
     from app.chores import Chores
     from app.panels.needs import Needs
@@ -53,6 +53,7 @@ ON_FROM_THE_START = (
     "layer_cuts",
 )
 IN_SIGHT = frozenset((*LEFT, *VIEWS, *ON_FROM_THE_START, "print", "plan", "stop", "inches"))
+LOW = 430  # pixels at plain text size: a window lower than that leaves out what the plate needs more
 BELOW = 42  # least height of the strip under the plate, kept from before there is anything in it
 
 
@@ -225,6 +226,7 @@ class Window(QMainWindow):
         self.bar.set_look(look)
         self.below.setMinimumHeight(round(BELOW * scale))
         self._share_width(scale)
+        self._share_height()
         for late in (self._needs, self._picked):
             if late is not None:
                 late.set_look(look, scale)
@@ -237,6 +239,16 @@ class Window(QMainWindow):
         left = min(round((SIDE_WIDTH + 120) * scale), round(whole * LEFT_SHARE))
         self.across.setSizes([left, whole - left - SIDE_WIDTH, SIDE_WIDTH])
         self.across.setStretchFactor(0, int(scale >= LARGE_TEXT))
+
+    def _share_height(self) -> None:
+        """Where the window is low for its text, leave out small plates and words that pictures say as well."""
+        low = self.height() < LOW * self.settings.text_scale
+        self.header.set_low(low)
+        self.passes.set_low(low)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        super().resizeEvent(event)
+        self._share_height()
 
     def _dress_program(self) -> tuple[Look, float]:
         app = QApplication.instance()

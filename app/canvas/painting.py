@@ -304,6 +304,8 @@ class PlatePainter:
         if width < LEAST_LABEL:
             return
         shown = [self._metrics.elidedText(line, Qt.TextElideMode.ElideRight, width) for line in lines]
+        if not any(line.strip("…") for line in shown):
+            return  # no letter of it would be left
         wide = max(self._metrics.horizontalAdvance(line) for line in shown) + 8
         plaque = QRectF(0, 0, wide, self._metrics.height() * len(shown) + 2)
         plaque.moveCenter(middle)

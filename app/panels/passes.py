@@ -144,6 +144,7 @@ class PassDelegate(QStyledItemDelegate):
         self._document, self._model, self._selected, self._ask = document, model, selected, ask
         self._tick = tick
         self._look, self._font = LIGHT, font(SMALL)
+        self.words_only = False  # where the window is too low for small plates
         self._pictures: dict[tuple[int, int], tuple[QPixmap, Layout | None]] = {}
 
     def mistrust(self) -> None:
@@ -159,6 +160,8 @@ class PassDelegate(QStyledItemDelegate):
         # As wide as its words ever get: chosen they are bold, and the list keeps its widths when a pass is ticked off.
         bold = QFontMetricsF(self._captioned(bold=True))
         words = max(bold.horizontalAdvance(w) for w in (str(index.data()), done_caption(index.row())))
+        if self.words_only:
+            return QSize(round(words + BOX + 4 * SPACE), round(max(bold.height(), BOX) + 2 * SPACE))
         size = self._plate_size()
         wide = max(size.width(), words) + 2 * SPACE
         return QSize(round(wide), round(size.height() + QFontMetricsF(self._font).height() + 2 * SPACE + GAP))
@@ -172,17 +175,23 @@ class PassDelegate(QStyledItemDelegate):
             painter.setPen(QPen(QColor(self._look.accent), 2))
             painter.setBrush(QColor(self._look.accent_soft))
             painter.drawRoundedRect(place, RADIUS, RADIUS)
-        picture, of = self._pictures.get(self._model.place(index.row()), (None, None))
-        if picture is None or of is None or of != self._layout(self._model.place(index.row())):
-            self._ask(self._model.place(index.row()))
-        if picture is not None:
-            left = place.center().x() - picture.width() / picture.devicePixelRatio() / 2
-            painter.drawPixmap(round(left), round(place.top() + GAP + 2), picture)
+        if not self.words_only:
+            self._paint_plate(painter, place, self._model.place(index.row()))
         painter.setFont(self._captioned(bold=chosen))
         painter.setPen(QColor(self._look.text))
-        painter.drawText(place.adjusted(0, 0, 0, -GAP), _BOTTOM, str(index.data()))
+        words = place.adjusted(SPACE, 0, 0, 0) if self.words_only else place.adjusted(0, 0, 0, -GAP)
+        painter.drawText(words, _BESIDE if self.words_only else _BOTTOM, str(index.data()))
         self._paint_box(painter, self.box(option.rect), bool(index.data(DONE_ROLE)))
         painter.restore()
+
+    def _paint_plate(self, painter: QPainter, room: QRectF, place: tuple[int, int]) -> None:
+        """Paint the small plate of a pass as it was last pictured, and ask for a new picture where that is old."""
+        picture, of = self._pictures.get(place, (None, None))
+        if picture is None or of is None or of != self._layout(place):
+            self._ask(place)
+        if picture is not None:
+            left = room.center().x() - picture.width() / picture.devicePixelRatio() / 2
+            painter.drawPixmap(round(left), round(room.top() + GAP + 2), picture)
 
     def _captioned(self, *, bold: bool) -> QFont:
         made = font(SMALL, bold=bold)
@@ -191,7 +200,8 @@ class PassDelegate(QStyledItemDelegate):
 
     def box(self, rect: QRect) -> QRectF:
         """Return where the box to tick is, in the rectangle of a pass."""
-        return QRectF(rect.right() - BOX - SPACE, rect.top() + SPACE, BOX, BOX)
+        top = rect.center().y() - BOX / 2 if self.words_only else rect.top() + SPACE
+        return QRectF(rect.right() - BOX - SPACE, top, BOX, BOX)
 
     def _paint_box(self, painter: QPainter, box: QRectF, done: bool) -> None:
         painter.setPen(QPen(QColor(self._look.good if done else self._look.quiet), 1.5))
@@ -289,6 +299,12 @@ class Passes(QListView):
         """Show the passes in a look at a text size."""
         self._delegate.set_look(look, text_scale)
         self.reread()
+
+    def set_low(self, low: bool) -> None:
+        """Leave the small plates out where the window is low: the plate itself needs the height."""
+        if low != self._delegate.words_only:
+            self._delegate.words_only = low
+            self.reread()
 
     def reread(self) -> None:
         """Take the passes of the present plan."""
@@ -413,3 +429,4 @@ class Passes(QListView):
 
 _TOLD = (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole)
 _BOTTOM = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom
+_BESIDE = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter

@@ -238,6 +238,21 @@ def test_every_look_and_size_can_be_put_on(planned, theme, scale):
     assert planned.header.plan_button.fontMetrics().height() >= 12 * scale
 
 
+def test_in_a_low_window_at_large_text_the_plate_has_the_larger_part_of_the_height(planned, qapp):
+    planned.settings.text_scale = 2.0
+    planned.resize(1366, 700)
+    qapp.processEvents()
+    least_row = planned.header.plan_button.height()
+    assert planned.header.height() < 2 * least_row  # one row
+    assert planned.header.guide_button.accessibleName() == "Placement guide"
+    assert planned.canvas.height() > 0.4 * planned.height()
+    bed = planned.document.project.machine.bed_length * planned.canvas.viewing.scale
+    assert bed > 0.5 * planned.canvas.height()
+    planned.settings.text_scale = 1.0
+    qapp.processEvents()
+    assert planned.header.guide_button.text() == "Placement guide"
+
+
 def test_the_view_zooms_about_the_pointer(planned):
     canvas = planned.canvas
     at = QPointF(200, 300)

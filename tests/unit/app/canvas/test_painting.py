@@ -44,3 +44,16 @@ def test_a_sheet_names_its_paper_once(qapp, name, label):  # noqa: ARG001
     project, plan = grid(2, 1, corners=12)
     scraps = (replace(project.scraps[0], extra={"name": name}),)
     assert label_of(scene_of(replace(project, scraps=scraps), plan, 0, 0).scraps[0]) == label
+
+
+def test_a_die_too_small_for_a_letter_of_its_name_has_no_plaque(qapp):  # noqa: ARG001
+    image = QImage(200, 100, QImage.Format.Format_RGB32)
+    image.fill(0xFFFFFF)
+    blank = image.copy()
+    painter = QPainter(image)
+    try:
+        plate = PlatePainter(painter, Viewing(3.0, 200.0, 200.0), LIGHT, font(text_scale=2.0), ALL, "mm")
+        plate.words(QPointF(100, 50), ["13"], 27.0)
+    finally:
+        painter.end()
+    assert image == blank

@@ -1,5 +1,9 @@
 """The row of passes shows each pass as it is."""
 
+import pytest
+from PySide6.QtCore import QRect, Qt
+from PySide6.QtTest import QTest
+
 from app.panels.passes import PassDelegate
 
 
@@ -13,3 +17,24 @@ def test_a_picture_begun_before_a_change_is_no_picture_of_what_came(planned):
     for _ in work:
         pass
     assert delegate._pictures[0, 0][1] == before != planned.document.plan.layouts[0]
+
+
+@pytest.mark.parametrize("low", [False, True])
+def test_the_box_of_a_pass_ticks_it_off_with_or_without_its_small_plate(planned, low):
+    passes, asked = planned.passes, []
+    passes.set_low(low)
+    passes.tick_asked.disconnect()
+    passes.tick_asked.connect(lambda *place: asked.append(place))
+    room: QRect = passes.visualRect(passes.model().index(0, 0))
+    box = passes.itemDelegate().box(room)
+    assert room.contains(box.toAlignedRect())
+    QTest.mouseClick(passes.viewport(), Qt.MouseButton.LeftButton, pos=box.center().toPoint())
+    assert asked == [(0, 0)]
+
+
+def test_words_alone_are_lower_than_small_plates(planned):
+    high = planned.passes.height()
+    planned.passes.set_low(True)
+    assert planned.passes.height() < high / 2
+    planned.passes.set_low(False)
+    assert planned.passes.height() == high
