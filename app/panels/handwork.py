@@ -10,12 +10,13 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout
 
 from app.document.state import State
+from app.look.flowing import Flow
 from app.look.tokens import ROOM, SPACE
 from app.panels.beside import show_beside
 from app.panels.words import count, piece_name
 from layout.geometry.value import replace
 from layout.model.embossing import Turn, folders, turns
-from layout.model.project import Project
+from layout.model.project import Project, Scrap
 
 if TYPE_CHECKING:
     from app.window import Window
@@ -27,7 +28,7 @@ NOTHING = "The plan has nothing to be done by hand."
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One line: what is to be done, and where the plan or the project has it."""
+    """One thing to do, and where the plan or the project has it."""
 
     words: str
     done: bool
@@ -41,6 +42,18 @@ def jobs(project: Project, plan: Any) -> list[Job]:
     return [*_to_do(project, plan), *_turns(project, plan), *_done(project)]
 
 
+def gathered(found: list[Job]) -> list[tuple[Job, ...]]:
+    """Return the jobs line by line: what reads alike and is as far done shares one line, where its first stood."""
+    lines: dict[tuple[str, bool], list[Job]] = {}
+    for job in found:
+        lines.setdefault((job.words, job.done), []).append(job)
+    return [tuple(line) for line in lines.values()]
+
+
+def _told(line: tuple[Job, ...]) -> str:
+    return f"{line[0].words}, {len(line)} times" if len(line) > 1 else line[0].words
+
+
 def _to_do(project: Project, plan: Any) -> Iterator[Job]:
     for kind, entries in (("punched", plan.punched), ("panels", plan.panels)):
         for at, entry in enumerate(entries):
@@ -48,10 +61,14 @@ def _to_do(project: Project, plan: Any) -> Iterator[Job]:
 
 
 def _done(project: Project) -> Iterator[Job]:
-    for run in project.done.runs:
+    """Give what is done, by the sheet that it first came from: what a sheet leaves has another name at every tick."""
+    first: dict[str, Scrap] = {}
+    for at, run in enumerate(project.done.runs):
+        came = [first.get(taken.scrap.id, taken.scrap) for taken in run.taken]
+        first.update((left.scrap.id, came[left.of]) for left in run.left)
         entry = run.punched or run.panel
         if entry is not None:
-            yield Job(_words(project, entry, run.taken[0].scrap), True, "record", 0, run.id)
+            yield Job(_words(project, entry, came[0]), True, "record", at, run.id)
 
 
 def _words(project: Project, entry: Any, scrap: Any = None) -> str:
@@ -88,49 +105,75 @@ class HandWorkDialog(QDialog):
     def __init__(self, window: Window) -> None:
         super().__init__(window)
         self.setWindowTitle("By hand")
-        self._window = window
+        self._window, self._turning = window, False
         self.told, self.list = QLabel(), QListWidget()
-        self.all = QPushButton("Tick what is picked")
-        self._jobs: list[Job] = []
+        self.all, self.one = QPushButton("Tick what is picked"), QPushButton()
+        self._lines: list[tuple[Job, ...]] = []
         self._lay_out()
         self.refresh()
         self.list.itemChanged.connect(self._changed)
+        self.list.itemSelectionChanged.connect(self._offer)
+        self.list.currentRowChanged.connect(self._offer)
         self.all.clicked.connect(self.tick_picked)
+        self.one.clicked.connect(self.turn_one)
         document = window.document
         for signal in (document.plan_changed, document.project_changed, document.replaced):
-            signal.connect(self.refresh)
+            signal.connect(self._changed_elsewhere)
 
     def refresh(self) -> None:
         """Read the document again, staying on the line one is on."""
         document = self._window.document
         row = self.list.currentRow()
-        self._jobs = jobs(document.project, document.plan)
+        found = jobs(document.project, document.plan)
+        self._lines = gathered(found)
         self.list.blockSignals(True)
         self.list.clear()
-        for job in self._jobs:
-            item = QListWidgetItem(job.words, self.list)
-            item.setCheckState(Qt.CheckState.Checked if job.done else Qt.CheckState.Unchecked)
-        self.list.setCurrentRow(min(max(row, 0), len(self._jobs) - 1))
+        for line in self._lines:
+            item = QListWidgetItem(_told(line), self.list)
+            item.setCheckState(Qt.CheckState.Checked if line[0].done else Qt.CheckState.Unchecked)
+        self.list.setCurrentRow(min(max(row, 0), len(self._lines) - 1))
         self.list.blockSignals(False)
-        left = sum(not job.done for job in self._jobs)
-        self.told.setText(f"{left} of {len(self._jobs)} left. {HELP}" if self._jobs else NOTHING)
-        self.all.setEnabled(bool(left))
+        left = sum(not job.done for job in found)
+        self.told.setText(f"{left} of {len(found)} left. {HELP}" if found else NOTHING)
+        self._offer()
 
     def tick_picked(self) -> None:
         """Tick everything that is picked and not done yet, as one undo step."""
-        rows = sorted({index.row() for index in self.list.selectedIndexes()}, reverse=True)
-        picked = [self._jobs[row] for row in rows if not self._jobs[row].done]
+        rows = sorted({index.row() for index in self.list.selectedIndexes()})
+        self._turn_all([job for row in rows for job in self._lines[row] if not job.done])
+
+    def turn_one(self) -> None:
+        """Tick one of the alike things of the line one is on, or take back one tick."""
+        self._turn_all([self._lines[self.list.currentRow()][-1]])
+
+    def _offer(self) -> None:
+        row = self.list.currentRow()
+        line = self._lines[row] if 0 <= row < len(self._lines) else ()
+        self.one.setText("Take back one" if line and line[0].done else "Tick one of them")
+        self.one.setEnabled(len(line) > 1)
+        self.all.setEnabled(any(not self._lines[index.row()][0].done for index in self.list.selectedIndexes()))
+
+    def _changed(self, item: QListWidgetItem) -> None:
+        self._turn_all(list(self._lines[self.list.row(item)]))
+
+    def _changed_elsewhere(self) -> None:
+        if not self._turning:
+            self.refresh()
+
+    def _turn_all(self, picked: list[Job]) -> None:
+        """Tick these, or take their ticks back, as one undo step."""
+        if not picked:
+            return
+        self._turning = True
         undo = self._window.document.undo
         undo.beginMacro(f"Tick on {count(len(picked), 'piece')} of hand work")
         try:
-            for job in picked:  # from the last on, so that the places of the others stay
+            for job in sorted(picked, key=lambda job: -job.at):  # from the last on: the places of the others stay
                 self._turn(job)
         finally:
             undo.endMacro()
-
-    def _changed(self, item: QListWidgetItem) -> None:
-        self._turn(self._jobs[self.list.row(item)])
-        self.refresh()
+            self._turning = False
+            self.refresh()
 
     def _turn(self, job: Job) -> None:
         """Tick a line off, or take its tick back."""
@@ -154,13 +197,17 @@ class HandWorkDialog(QDialog):
         self.list.setSelectionMode(QListWidget.SelectionMode.ExtendedSelection)
         self.told.setWordWrap(True)
         self.told.setProperty("tone", "quiet")
-        self.all.setAutoDefault(False)
+        for button in (self.all, self.one):
+            button.setAutoDefault(False)
         box = QVBoxLayout(self)
         box.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
         box.setSpacing(SPACE)
         box.addWidget(self.told)
         box.addWidget(self.list, 1)
-        box.addWidget(self.all)
+        buttons = Flow(gap=SPACE)
+        buttons.addWidget(self.all)
+        buttons.addWidget(self.one)
+        box.addLayout(buttons)
 
 
 def open_hand_work(window: Window) -> HandWorkDialog:

@@ -38,13 +38,14 @@ def lines(dialog) -> list[tuple[str, bool]]:
 def test_a_tick_makes_the_piece_and_taking_it_back_gives_the_paper_back(dialog, window) -> None:
     document = window.document
     dot = document.project.wanted[2]
-    assert [done for _, done in lines(dialog)] == [False, False, False]
+    assert [done for _, done in lines(dialog)] == [False, False]
     assert lines(dialog)[0][0].startswith("Punch ")
     before = document.project.scraps
-    dialog.list.item(1).setCheckState(Qt.CheckState.Checked)
+    dialog.one.click()
     assert document.project.made(dot.id) == 1
     assert len(document.plan.punched) == 1
     assert [done for _, done in lines(dialog)] == [False, False, True]
+    assert lines(dialog)[2][0] == "Punch dot from s"
     dialog.list.item(2).setCheckState(Qt.CheckState.Unchecked)
     assert document.project.made(dot.id) == 0
     assert document.project.scraps == before
@@ -61,6 +62,36 @@ def test_all_that_is_picked_is_ticked_as_one_step(dialog, window) -> None:
     document.undo.undo()
     assert document.project == start
     assert not any(done for _, done in lines(dialog))
+
+
+def test_what_reads_alike_shares_a_line_and_is_ticked_all_at_once_or_one_by_one(dialog, window) -> None:
+    document = window.document
+    plan, sheets = document.plan, document.project.scraps
+    more = tuple(replace(plan.punched[-1], pose=Pose(x, 92)) for x in (20, 40, 60))
+    document.start_with(
+        State(replace(document.project, kits=4), replace(plan, punched=(*plan.punched[:1], *more))), None
+    )
+    assert len(lines(dialog)) == 2  # the punchings, and the turn with the folder
+    assert lines(dialog)[0][0].endswith(", 4 times")
+    dialog.list.setCurrentRow(0)
+    dialog.one.click()
+    assert document.project.made("w-dot") == 1
+    assert lines(dialog)[0][0].endswith(", 3 times")
+    dialog.list.item(0).setCheckState(Qt.CheckState.Checked)
+    assert document.project.made("w-dot") == 4
+    assert next(words for words, done in lines(dialog) if done).endswith(", 4 times")
+    document.undo.undo()
+    assert document.project.made("w-dot") == 1
+    dialog.list.setCurrentRow([done for _, done in lines(dialog)].index(True))
+    assert not dialog.one.isEnabled()
+    document.undo.redo()
+    dialog.list.setCurrentRow([done for _, done in lines(dialog)].index(True))
+    assert dialog.one.text() == "Take back one"
+    dialog.one.click()
+    assert document.project.made("w-dot") == 3
+    dialog.list.item([done for _, done in lines(dialog)].index(True)).setCheckState(Qt.CheckState.Unchecked)
+    assert document.project.made("w-dot") == 0
+    assert document.project.scraps == sheets
 
 
 def test_nothing_by_hand_is_said(window) -> None:
