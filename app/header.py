@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QToolButton, QWidget
 
 from app.document.document import Document
@@ -13,9 +13,9 @@ from app.look.icons import icon
 from app.look.tokens import GAP, ROOM, SPACE, Look
 from app.planner.planning import Planning
 
+NAME_LETTERS, SHORT_LETTERS = 30, 15
+GUIDE, SHORT_GUIDE = "Placement guide", "Guide"
 LEFT = ("open", "save", "undo", "redo")
-GUIDE = "Placement guide"
-TOLD, GOING = {False: 12, True: 6}, {False: 140, True: 70}  # letters and pixels kept for planning; less where it is low
 VIEWS = ("fit", "closer", "farther", "true_size", "mirror")
 
 
@@ -28,17 +28,17 @@ class Header(QFrame):
         super().__init__(parent)
         self.setProperty("bar", True)
         self._document, self._planning, self._actions = document, planning, actions
-        self._name = ShortLabel(30, grows=False)
+        self._name = ShortLabel(NAME_LETTERS, grows=False)
         self._name.setProperty("rank", "large")
         self._kits = QLabel()
         self._kits.setProperty("tone", "quiet")
-        self._told = ShortLabel(TOLD[False])
+        self._told = ShortLabel(12)
         self._told.setProperty("tone", "quiet")
         self._told.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self._going = QProgressBar()
         self._going.setRange(0, 1000)
         self._going.setTextVisible(False)
-        self._going.setFixedWidth(GOING[False])
+        self._going.setFixedWidth(140)
         self._going.setAccessibleName("Time used by planning")
         self.plan_button = QPushButton("Plan")
         self.plan_button.setProperty("role", "main")
@@ -48,6 +48,7 @@ class Header(QFrame):
         self.guide_button.setAccessibleName(GUIDE)
         self.guide_button.clicked.connect(actions["print"].trigger)
         self._tools = [self._tool(actions[name]) for name in (*LEFT, *VIEWS)]
+        self._terse = 0
         self._lay_out()
         document.replaced.connect(self.refresh)
         document.project_changed.connect(self.refresh)
@@ -66,13 +67,6 @@ class Header(QFrame):
         self.guide_button.setIcon(icon("guide", look.text))
         self.refresh()
 
-    def set_low(self, low: bool) -> None:
-        """Ask for less width where the window is low, so that one row is enough: the guide's button says no word."""
-        self._told.ask_for(TOLD[low])
-        self._going.setFixedWidth(GOING[low])
-        self.guide_button.setText("" if low else GUIDE)
-        self.guide_button.setToolTip(f"{GUIDE} ({self._actions['print'].shortcut().toString()})")
-
     def refresh(self) -> None:
         """Read document and planning again."""
         self._name.setText(self._document.name)
@@ -88,6 +82,35 @@ class Header(QFrame):
         self._told.setText(self._planning.words)
         if hasattr(self, "_look"):
             self.plan_button.setIcon(icon("stop" if running else "plan", self._look.on_accent))
+        self._say_less()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        super().resizeEvent(event)
+        self._say_less()
+
+    def _say_less(self) -> None:
+        """Leave out what there is no room for in one row: first words, then the views, which the menu has too."""
+        room = self.width() - 2 * ROOM
+        terse = next((t for t in (0, 1) if self._row_width(t) <= room), 2)
+        if terse != self._terse:
+            self._terse = terse
+            self._kits.setVisible(not terse)
+            self._name.set_letters(SHORT_LETTERS if terse else NAME_LETTERS)
+            self.guide_button.setText(SHORT_GUIDE if terse else GUIDE)
+            self.guide_button.setToolTip(GUIDE if terse else "")
+            self._views.setVisible(terse < 2)
+
+    def _row_width(self, terse: int) -> int:
+        """Return how wide one row is with all its words, or with fewer."""
+        button, metrics = self.guide_button, self.guide_button.fontMetrics()
+        letters = self._name.fontMetrics().averageCharWidth() * (SHORT_LETTERS if terse else NAME_LETTERS)
+        name = min(letters, self._name.fontMetrics().horizontalAdvance(self._name.whole) + 2)
+        guide = button.sizeHint().width() - metrics.horizontalAdvance(button.text())
+        guide += metrics.horizontalAdvance(SHORT_GUIDE if terse else GUIDE)
+        kits = 0 if terse else self._kits.sizeHint().width() + SPACE
+        tools = sum(tool.sizeHint().width() for tool in self._tools) + GAP * (len(self._tools) - 2)
+        rest = sum(part.sizeHint().width() for part in (self._told, self._going, self.plan_button))
+        return name + kits + tools + guide + rest + 3 * (SPACE + ROOM)
 
     def _press(self) -> None:
         self._actions["stop" if self._planning.running else "plan"].trigger()
@@ -110,12 +133,9 @@ class Header(QFrame):
         keep.setRetainSizeWhenHidden(True)
         self._going.setSizePolicy(keep)
         last.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        for group in (
-            _group(self._name, self._kits, gap=SPACE),
-            _group(*tools[: len(LEFT)], gap=GAP),
-            _group(*tools[len(LEFT) :], gap=GAP),
-            last,
-        ):
+        self._views = _group(*tools[len(LEFT) :], gap=GAP)
+        left = _group(*tools[: len(LEFT)], gap=GAP)
+        for group in (_group(self._name, self._kits, gap=SPACE), left, self._views, last):
             row.addWidget(group)
 
 

@@ -118,7 +118,9 @@ def _paint_tile(painter: QPainter, scene: Scene, name: str, wide: int, high: int
     room = tile.adjusted(EDGE, EDGE, -EDGE, -EDGE - CAPTION)
     plate = PlatePainter(painter, fitted(bed, room, mirrored=False), LIGHT, font(LARGE))
     plate.paint(scene)
-    numbered = ", ".join(f"{die.index + 1} {die.name}" for die in scene.dies if not plate.name_fits(die))
+    numbered = ", ".join(
+        f"{die.index + 1} {die.name}" for die, lines in plate.lines_on(scene.dies) if die.name not in lines
+    )
     # Over the paper, which may stick out of the bed for its whole length.
     caption = tile.adjusted(0, high - CAPTION, 0, 0)
     painter.fillRect(caption, QColor(LIGHT.table))

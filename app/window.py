@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
 
     from app.chores import Chores
+    from app.panels.hints import Hints
     from app.panels.needs import Needs
     from app.panels.picked import Picked
     from app.workshop.keeper import Keeper
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
 LEFT_SHARE = 0.35  # of the window's width, at most
+ANSWERS_SHARE = 0.22  # likewise
+SHORT = 600  # of the window's height at the usual text size: below that the plate comes before hints and roomy strips
 LARGE_TEXT = 1.5  # from this size on, what is needed and owned takes half of what a larger window adds
 ON_FROM_THE_START = (
     "fold_left",
@@ -53,8 +56,7 @@ ON_FROM_THE_START = (
     "layer_cuts",
 )
 IN_SIGHT = frozenset((*LEFT, *VIEWS, *ON_FROM_THE_START, "print", "plan", "stop", "inches"))
-LOW = 430  # pixels at plain text size: a window lower than that leaves out what the plate needs more
-BELOW = 42  # least height of the strip under the plate, kept from before there is anything in it
+BELOW, SHORT_BELOW = 42, 34  # least height of the strip under the plate, kept from before there is anything in it
 
 
 class Window(QMainWindow):
@@ -66,6 +68,7 @@ class Window(QMainWindow):
         self._needs: Needs | None = None
         self._picked: Picked | None = None
         self._keeper: Keeper | None = None
+        self._hints: Hints | None = None
         self._shared_at = 0.0  # the text size for which the width was shared out
         self._dress_program()
         self.messages = Messages(self)
@@ -179,6 +182,7 @@ class Window(QMainWindow):
         return self._keeper
 
     def _make_needs(self) -> Needs:
+        from app.panels.leaf import LeafTitles
         from app.panels.needs import Needs
 
         needs = Needs(self.document, self.selection)
@@ -188,7 +192,9 @@ class Window(QMainWindow):
         needs.put_on_asked.connect(lambda die: self.hands.put_on(die, self._bed_middle()))
         needs.lay_asked.connect(lambda scrap: self.hands.lay_scrap(scrap, self._bed_middle()))
         needs.set_look(look_for(self.settings), self.settings.text_scale)
-        _stacked(self.left).addWidget(needs)
+        box = _stacked(self.left)
+        box.addWidget(LeafTitles(needs))
+        box.addWidget(needs, 1)
         needs.show()
         return needs
 
@@ -212,9 +218,10 @@ class Window(QMainWindow):
     def _offer_hints(self) -> None:
         from app.panels.hints import Hints
 
-        hints = Hints(self.settings)
+        hints = self._hints = Hints(self.settings)
         if hints.left:
             self.column.insertWidget(self.column.indexOf(self.across), hints)
+        self._give_way()
 
     def set_look(self) -> None:
         """Dress the whole window as the settings and the system say."""
@@ -224,12 +231,23 @@ class Window(QMainWindow):
         for part in (self.canvas, self.answers, self.passes, self.header):
             part.set_look(look, scale)
         self.bar.set_look(look)
-        self.below.setMinimumHeight(round(BELOW * scale))
+        self._give_way()
         self._share_width(scale)
-        self._share_height()
         for late in (self._needs, self._picked):
             if late is not None:
                 late.set_look(look, scale)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        super().resizeEvent(event)
+        self._give_way()
+
+    def _give_way(self) -> None:
+        """Leave the plate its height in a low window, or with large text."""
+        scale = self.settings.text_scale
+        short = self.height() < SHORT * scale
+        self.below.setMinimumHeight(round((SHORT_BELOW if short else BELOW) * scale))
+        if self._hints is not None:
+            self._hints.give_way(short)
 
     def _share_width(self, scale: float) -> None:
         """Give what is needed and owned more room where text is larger, yet never more than the plate has."""
@@ -237,18 +255,9 @@ class Window(QMainWindow):
             return
         self._shared_at, whole = scale, max(self.across.width(), self.width())
         left = min(round((SIDE_WIDTH + 120) * scale), round(whole * LEFT_SHARE))
-        self.across.setSizes([left, whole - left - SIDE_WIDTH, SIDE_WIDTH])
+        right = max(SIDE_WIDTH, min(round(SIDE_WIDTH * scale), round(whole * ANSWERS_SHARE)))
+        self.across.setSizes([left, whole - left - right, right])
         self.across.setStretchFactor(0, int(scale >= LARGE_TEXT))
-
-    def _share_height(self) -> None:
-        """Where the window is low for its text, leave out small plates and words that pictures say as well."""
-        low = self.height() < LOW * self.settings.text_scale
-        self.header.set_low(low)
-        self.passes.set_low(low)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
-        super().resizeEvent(event)
-        self._share_height()
 
     def _dress_program(self) -> tuple[Look, float]:
         app = QApplication.instance()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import (
@@ -28,6 +28,8 @@ from layout.model.project import Machine
 SHADOW = 36
 CORNER = 4.0  # mm, the plate's rounded corner
 LEAST_LABEL = 20.0
+PLAQUE = 8.0  # wider than its words
+OVER = 1.15  # times its die a name may be wide or high
 TAPE_ROOM, STACK_ROOM = 24.0, 10.0
 ROWS, COLUMNS = 24, 10  # places tried for the words on a sheet
 
@@ -90,9 +92,11 @@ class PlatePainter:
         for die in dies:
             self.die(die)
             yield
-        for die in dies if labels else ():
-            self.die_label(die)
-            yield
+        if labels:
+            for die, lines in self.lines_on([d for d in scene.dies if d.index not in leave_out[0]]):
+                if _touches(within, self.die_room(die)):
+                    self.die_label(die, lines)
+                    yield
 
     # ---- plate --------------------------------------------------------------------------------------------------
 
@@ -234,21 +238,46 @@ class PlatePainter:
 
     # ---- words --------------------------------------------------------------------------------------------------
 
-    def die_label(self, item: DieItem) -> None:
-        """Write a die's name in its middle, and that it is lifted off where it is."""
+    def lines_on(self, dies: Sequence[DieItem]) -> list[tuple[DieItem, list[str]]]:
+        """Return what is written on each die: its name, or its number where the name would lie over other words."""
+        taken = [(die.index, self._plaque(self._label_middle(die), _number(die))) for die in dies]
+        told = []
+        for die in dies:
+            lines = self._lines(die)
+            plaque = self._plaque(self._label_middle(die), lines)
+            if lines == _die_words(die):
+                if any(n != die.index and plaque.intersects(other) for n, other in taken):
+                    lines = _number(die) if self._fit(die, _number(die), PLAQUE) else []
+                else:
+                    taken.append((die.index, plaque))
+            told.append((die, lines))
+        return told
+
+    def die_label(self, item: DieItem, lines: list[str] | None = None) -> None:
+        """Write a die's name in its middle, and that it is lifted off where it is; or other lines."""
+        lines = self._lines(item) if lines is None else lines
+        if lines:
+            wide = self.to_screen.mapRect(item.cut.boundingRect()).width() * OVER
+            self.words(self._label_middle(item), lines, wide)
+
+    def _label_middle(self, item: DieItem) -> QPointF:
         around = self.to_screen.mapRect(item.cut.boundingRect())
         middle = around.center()
         if item.die.body.holes and item.die.cut.holes:
             # A frame's middle belongs to the dies in its window, so its name goes on its upper rim.
             middle.setY(around.top() + self._metrics.height() / 2)
-        # No room for the name: the number, which the list beside the plate has too.
-        lines = _die_words(item) if self.name_fits(item) else [str(item.index + 1)]
-        self.words(middle, lines, around.width() * 1.15)
+        return middle
 
-    def name_fits(self, item: DieItem) -> bool:
-        """Whether a die has room for its name; where it has not, its number stands on it."""
-        width = self.to_screen.mapRect(item.cut.boundingRect()).width() * 1.15
-        return max(self._metrics.horizontalAdvance(line) for line in _die_words(item)) <= width
+    def _lines(self, item: DieItem) -> list[str]:
+        """Return a die's name, its number where it has no room for it, or nothing: hovering tells it too."""
+        if self._fit(item, _die_words(item)):
+            return _die_words(item)
+        return _number(item) if self._fit(item, _number(item), PLAQUE) else []
+
+    def _fit(self, item: DieItem, lines: list[str], rim: float = 0.0) -> bool:
+        around = self.to_screen.mapRect(item.cut.boundingRect())
+        wide = max(self._metrics.horizontalAdvance(line) for line in lines) + rim
+        return wide <= around.width() * OVER and self._metrics.height() * len(lines) <= around.height() * OVER
 
     def placed_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> Iterator[Label]:
         """Give what is written on each sheet, with a place where no die covers it; nothing where there is none."""
@@ -306,14 +335,18 @@ class PlatePainter:
         shown = [self._metrics.elidedText(line, Qt.TextElideMode.ElideRight, width) for line in lines]
         if not any(line.strip("…") for line in shown):
             return  # no letter of it would be left
-        wide = max(self._metrics.horizontalAdvance(line) for line in shown) + 8
-        plaque = QRectF(0, 0, wide, self._metrics.height() * len(shown) + 2)
-        plaque.moveCenter(middle)
+        plaque = self._plaque(middle, shown)
         self.painter.setPen(Qt.PenStyle.NoPen)
         self.painter.setBrush(_with_alpha(self.look.metal_light, 215))
         self.painter.drawRoundedRect(plaque, 4, 4)
         self.painter.setPen(QColor(self.look.metal_ink))
         self.painter.drawText(plaque, Qt.AlignmentFlag.AlignCenter, "\n".join(shown))
+
+    def _plaque(self, middle: QPointF, lines: list[str]) -> QRectF:
+        wide = max((self._metrics.horizontalAdvance(line) for line in lines), default=0.0) + PLAQUE
+        plaque = QRectF(0, 0, wide, self._metrics.height() * len(lines) + 2)
+        plaque.moveCenter(middle)
+        return plaque
 
 
 def label_of(item: ScrapItem) -> str:
@@ -325,6 +358,11 @@ def label_of(item: ScrapItem) -> str:
 
 def _down_right(at: QPointF) -> float:
     return at.x() + at.y()
+
+
+def _number(item: DieItem) -> list[str]:
+    """Return the number that the list beside the plate has too."""
+    return [str(item.index + 1)]
 
 
 def _die_words(item: DieItem) -> list[str]:

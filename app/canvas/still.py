@@ -147,6 +147,8 @@ class Still:
             plate = shot.painter(painter)
             rooms = [plate.die_room(d) for d in dies] + [plate.scrap_room(s) for s in scraps]
             labels = list(plate.placed_labels(shot.scraps.values(), shot.scene.dies))
+            old, new = (dict(_told(plate.lines_on(list(taken.dies.values())))) for taken in (self._shot, shot))
+            rooms += [plate.die_room(d) for d in shot.dies.values() if old.get(d.index, new[d.index]) != new[d.index]]
             rooms += [spot for spot, text in _either(self._labels, labels)]
             region = QRegion()
             for room in rooms:
@@ -158,6 +160,10 @@ class Still:
         finally:
             painter.end()
         self._take(pixmap, shot, labels)
+
+
+def _told(lines: list[tuple[DieItem, list[str]]]) -> Iterator[tuple[int, list[str]]]:
+    return ((die.index, words) for die, words in lines)
 
 
 def _differing(old: dict[object, object], new: dict[object, object]) -> list:

@@ -21,8 +21,7 @@ from app.look.tokens import LIGHT, SMALL, Look
 from layout.geometry.units import Unit
 from layout.geometry.value import replace
 
-ROOM = 26.0  # pixels left free round the plate when it is fitted, at most
-ROOM_SHARE = 0.05  # of the shorter side
+ROOM, ROOM_SHARE = 26.0, 0.035  # pixels left free round the plate when it is fitted, and the most of the height
 PEEK = 12.0  # mm of overhanging paper shown round the bed when it is fitted
 
 
@@ -122,7 +121,7 @@ class PlateView(QWidget):
     def _fit_now(self) -> None:
         machine = self.document.project.machine
         thick = ruler_thickness(self._font)
-        free = min(ROOM, ROOM_SHARE * min(self.width(), self.height()))
+        free = min(ROOM, ROOM_SHARE * self.height())
         room = QRectF(self.rect()).adjusted(thick + free, thick + free, -free, -free)
         across = min(machine.overhang_across, PEEK)
         along = min(machine.overhang_along, PEEK)

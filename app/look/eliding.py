@@ -22,10 +22,11 @@ class ShortLabel(QLabel):
         """The text as it was set."""
         return self._whole
 
-    def ask_for(self, letters: int) -> None:
+    def set_letters(self, letters: int) -> None:
         """Ask for the width of so many letters from now on."""
-        self._letters = letters
-        self.updateGeometry()
+        if letters != self._letters:
+            self._letters = letters
+            self.updateGeometry()
 
     def setText(self, text: str) -> None:  # noqa: N802 (Qt's name)
         if text != self._whole:

@@ -137,6 +137,14 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QTabBar::tab:selected {{ border-bottom-color: {look.accent}; font-weight: bold; }}
     QTabBar::tab:hover {{ border-bottom-color: {look.line}; }}
     QTabBar::tab:focus {{ background: {look.accent_soft}; }}
+    QToolButton[tab="true"] {{
+        background: transparent; border: 0; border-bottom: 3px solid transparent; border-radius: 0;
+        padding: {px(GAP)} {px(GAP + 1)}; min-height: 0;
+    }}
+    QToolButton[tab="true"]:checked {{ border-bottom-color: {look.accent}; font-weight: bold; }}
+    QToolButton[tab="true"]:hover {{ border-bottom-color: {look.line}; }}
+    QToolButton[tab="true"]:checked:hover {{ border-bottom-color: {look.accent}; }}
+    QToolButton[tab="true"]:focus {{ background: {look.accent_soft}; }}
     QTabBar::scroller {{ width: {px(TARGET)}; }}
     QTabBar QToolButton {{ padding: 0; min-height: 0; }}
     QTabBar QToolButton::left-arrow {{ image: url("{LEFT}"); width: {px(14)}; height: {px(14)}; }}

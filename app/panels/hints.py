@@ -20,7 +20,7 @@ class Hints(QFrame):
 
     def __init__(self, settings: Settings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._settings = settings
+        self._settings, self._short = settings, False
         self.setProperty("message", "news")
         self._text = QLabel()
         self._text.setWordWrap(True)
@@ -43,11 +43,18 @@ class Hints(QFrame):
         """Numbers of the hints not read yet."""
         return [at for at in range(len(HINTS)) if not self._settings.flag(f"hint-{at + 1}")]
 
+    def give_way(self, short: bool) -> None:
+        """Stay away while the window is too low for hints beside the plate."""
+        self._short = short
+        self._show()
+
     def _show(self) -> None:
         left = self.left
-        if not left:
+        if not left or self._short:
             self.hide()
-        else:
+        elif self.parent() is not None:  # else it would be a window of its own
+            self.show()
+        if left:
             self._text.setText(HINTS[left[0]])
             self.setAccessibleName(f"Hint {left[0] + 1} of {len(HINTS)}: {HINTS[left[0]]}")
             self.next.setText("Next" if len(left) > 1 else "Got it")

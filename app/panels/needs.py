@@ -12,11 +12,10 @@ from app.canvas.canvas import DIE_MIME, SCRAP_MIME
 from app.document.asking import ask, removed, replaced
 from app.document.document import Document
 from app.document.selection import Selection
-from app.look.flowing import Flow
-from app.look.scrolling import scrolled
-from app.look.tokens import GAP, LIGHT, SPACE, Look
+from app.look.tokens import LIGHT, Look
 from app.panels.adding import Adding, AddPiece, AddScrap, AddShape
 from app.panels.columns import Columns
+from app.panels.leaf import LEAST_ROWS, Leaf
 from app.panels.lying import Lying
 from app.panels.machine import MachineForm
 from app.panels.paperbox import new_paper
@@ -27,10 +26,7 @@ if TYPE_CHECKING:
     from app.chores import Chores
 
 LEAVES = ("Needed", "Drawer", "Heap", "Papers", "Machine", "On the plate")
-LEAST_ROWS = 4  # lines that a table keeps where a leaf is too high for the window and scrolls
 FIELD_LEAVES = {"wanted": 0, "dies": 1, "punches": 1, "scraps": 2, "papers": 3}
-
-Part = QWidget | list[QPushButton]
 
 
 class Needs(QTabWidget):
@@ -98,35 +94,25 @@ class Needs(QTabWidget):
         if at in self._made:
             return
         self._made.add(at)
-        box = QVBoxLayout()
-        box.setContentsMargins(SPACE, SPACE, SPACE, SPACE)
-        box.setSpacing(SPACE - 2)
-        parts = self._makers[at]()
-        for part in parts:
-            if isinstance(part, list):
-                box.addLayout(_row(part))
-            else:
-                box.addWidget(part, 1 if isinstance(part, ItemView) else 0)
-        if not any(isinstance(part, ItemView) for part in parts):
-            box.addStretch(1)
         around = QVBoxLayout(self.widget(at))
         around.setContentsMargins(0, 0, 0, 0)
-        around.addWidget(scrolled(box))
+        around.addWidget(self._makers[at]())
 
-    def _needed(self) -> list[Part]:
+    def _needed(self) -> Leaf:
         wanted = self._table("wanted", "Pieces a kit needs", self._columns.wanted())
-        return [wanted, [self._remove("wanted")], self._form(AddPiece(self._document))]
+        return Leaf([wanted, [self._remove("wanted")], self._form(AddPiece(self._document))], 2, "Add…")
 
-    def _drawer(self) -> list[Part]:
+    def _drawer(self) -> Leaf:
         dies = self._table("dies", "Dies in the drawer", self._columns.dies(), DIE_MIME)
         punches = self._table("punches", "Hand punches", self._columns.punches())
         onto = self._button("Put on the plate", lambda: self._ask_each("dies", self.put_on_asked))
         add = self._form(AddShape(self._document))
         brought = self._button("Bring in…", self.way_in_asked.emit)
         brought.setToolTip("From a scan, a photo or a drawing, or by size (Ctrl+B)")
-        return [dies, [onto, brought, self._remove("dies")], add, punches, [self._remove("punches")]]
+        buttons = [onto, brought, self._remove("dies")]
+        return Leaf([dies, buttons, add, punches, [self._remove("punches")]], 2, "Add, punches…")
 
-    def _heap(self) -> list[Part]:
+    def _heap(self) -> Leaf:
         heap = self._table("scraps", "Heap of scraps", self._columns.scraps(), SCRAP_MIME)
         lay = self._button("Lay on the plate", lambda: self._ask_each("scraps", self.lay_asked))
         brought = self._button("Bring in…", self.way_in_asked.emit)
@@ -136,7 +122,7 @@ class Needs(QTabWidget):
         mend = self._button("Mend…", self._mend_scrap)
         mend.setToolTip("Corners, stains and stamped images of the scrap that is picked")
         form = self._form(AddScrap(self._document))
-        return [heap, [lay, brought, self._remove("scraps")], [draw, mend], form]
+        return Leaf([heap, [lay, brought, self._remove("scraps")], [draw, mend], form], 3, "Add…")
 
     def _mend_scrap(self) -> None:
         rows = sorted(self._views["scraps"].rows)
@@ -145,15 +131,15 @@ class Needs(QTabWidget):
         else:
             self.refused.emit("Pick the scrap to mend first.")
 
-    def _papers(self) -> list[Part]:
+    def _papers(self) -> Leaf:
         papers = self._table("papers", "Papers", self._columns.papers_table())
-        return [papers, [self._button("Add a paper", self._add_paper), self._remove("papers")]]
+        return Leaf([papers, [self._button("Add a paper", self._add_paper), self._remove("papers")]], 2)
 
-    def _machine(self) -> list[Part]:
-        return [self._form(MachineForm(self._document))]
+    def _machine(self) -> Leaf:
+        return Leaf([self._form(MachineForm(self._document))], 1)
 
-    def _lying(self) -> list[Part]:
-        return [Lying(self._document, self._selection, self._columns)]
+    def _lying(self) -> Leaf:
+        return Leaf([Lying(self._document, self._selection, self._columns)], 1)
 
     def _form(self, form: Adding | MachineForm) -> QWidget:
         form.refused.connect(self.refused)
@@ -179,7 +165,7 @@ class Needs(QTabWidget):
         view.verticalHeader().setDefaultSectionSize(row)
         view.setMinimumHeight(LEAST_ROWS * row)
         if view is self._views.get("punches"):
-            view.setMaximumHeight(LEAST_ROWS * row)  # few own many: the room is for the dies
+            view.setMaximumHeight((LEAST_ROWS + 1) * row)  # few own many: the room is for the dies
 
     def _button(self, text: str, press: Callable[[], None]) -> QPushButton:
         button = QPushButton(text)
@@ -223,13 +209,6 @@ class Needs(QTabWidget):
             self.refused.emit("Pick what to lay on the plate first.")
         for row in rows:
             signal.emit(getattr(self._document.project, field)[row].id)
-
-
-def _row(buttons: list[QPushButton]) -> Flow:
-    row = Flow(gap=GAP)
-    for button in buttons:
-        row.addWidget(button)
-    return row
 
 
 def _still_used(project: Any) -> str:

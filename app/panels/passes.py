@@ -11,10 +11,12 @@ from PySide6.QtCore import (
     QEvent,
     QMimeData,
     QModelIndex,
+    QObject,
     QPoint,
     QRect,
     QRectF,
     QSize,
+    QSizeF,
     Qt,
     QTimer,
     Signal,
@@ -30,8 +32,10 @@ from PySide6.QtGui import (
     QPainter,
     QPen,
     QPixmap,
+    QResizeEvent,
+    QShowEvent,
 )
-from PySide6.QtWidgets import QFrame, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.canvas.painting import PlatePainter
 from app.canvas.scene import scene_of
@@ -41,7 +45,7 @@ from app.document.ordering import Ordering
 from app.document.selection import Selection
 from app.look.fonts import font
 from app.look.icons import icon
-from app.look.tokens import GAP, LIGHT, RADIUS, SMALL, SPACE, TARGET, Look
+from app.look.tokens import GAP, LIGHT, RADIUS, ROOM, SMALL, SPACE, TARGET, Look
 from app.panels.ticked import DONE, done_passes, done_words, shown_state
 from layout.model.plan import Layout
 
@@ -50,11 +54,16 @@ if TYPE_CHECKING:
 
 DONE_LAYOUT = Layout("", (), ())
 PICTURES = "pictures of passes"
+PASS = "Pass"
 PASS_MIME = "application/x-plateful-pass"
 PLATE_HEIGHT = 104.0
 LEAST_WIDTH = 84.0
 MOST_WIDTH = 190.0
 BOX = 18
+MOST_BOX = 1.5  # times that: a larger box in a line of numbers would be all that one sees
+ROOM_SHARE = 0.16  # of the window's height: no more of it for a small plate, however large the text
+LINE_BELOW = 450  # of the window's height in pixels at the usual text size: there the passes are a line of numbers
+STEPS = 4  # small plates grow by quarters, so that they are not painted anew at every pixel of a window drawn larger
 DONE_ROLE = Qt.ItemDataRole.UserRole
 
 
@@ -109,7 +118,7 @@ class PassModel(QAbstractListModel):
             return layout == DONE
         if role not in _TOLD:
             return None
-        number = f"Pass {index.row() + 1}"
+        number = f"{PASS} {index.row() + 1}"
         if layout == DONE:
             record = done_passes(self._document.project)[run]
             words = done_words(self._document.project, record)
@@ -123,7 +132,7 @@ class PassModel(QAbstractListModel):
 
 def done_caption(row: int) -> str:
     """Return the words under a pass that is ticked off."""
-    return f"Pass {row + 1} · done"
+    return f"{PASS} {row + 1} · done"
 
 
 class PassDelegate(QStyledItemDelegate):
@@ -144,7 +153,8 @@ class PassDelegate(QStyledItemDelegate):
         self._document, self._model, self._selected, self._ask = document, model, selected, ask
         self._tick = tick
         self._look, self._font = LIGHT, font(SMALL)
-        self.words_only = False  # where the window is too low for small plates
+        self._text_scale = self._share = 1.0
+        self.line = False  # numbers in place of small plates
         self._pictures: dict[tuple[int, int], tuple[QPixmap, Layout | None]] = {}
 
     def mistrust(self) -> None:
@@ -154,16 +164,29 @@ class PassDelegate(QStyledItemDelegate):
     def set_look(self, look: Look, text_scale: float) -> None:
         """Paint in a look at a text size."""
         self._look, self._font = look, font(SMALL, text_scale=text_scale)
+        self._text_scale = text_scale
         self._pictures.clear()
+
+    def fit(self, height: int) -> bool:
+        """Let the small plates grow with the text, or leave them out, for a window's height in px; True if changed."""
+        allowed = int(STEPS * ROOM_SHARE * height / PLATE_HEIGHT) / STEPS
+        share, line = max(1.0, min(self._text_scale, allowed)), height < LINE_BELOW * self._text_scale
+        if (share, line) == (self._share, self.line):
+            return False
+        self._share, self.line = share, line
+        self.mistrust()
+        return True
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex) -> QSize:  # noqa: ARG002, N802
         # As wide as its words ever get: chosen they are bold, and the list keeps its widths when a pass is ticked off.
         bold = QFontMetricsF(self._captioned(bold=True))
-        words = max(bold.horizontalAdvance(w) for w in (str(index.data()), done_caption(index.row())))
-        if self.words_only:
-            return QSize(round(words + BOX + 4 * SPACE), round(max(bold.height(), BOX) + 2 * SPACE))
+        told = [str(index.data() or ""), done_caption(index.row())]
+        words = max(bold.horizontalAdvance(self._short(w)) for w in told)
+        if self.line:
+            return QSize(round(self._box_side() + words + GAP + 3 * SPACE), round(bold.height() + 2 * SPACE))
         size = self._plate_size()
-        wide = max(size.width(), words) + 2 * SPACE
+        beside = self._bed_size().width() + 2 * (self._box_side() + GAP) if self._share > 1 else 0
+        wide = max(size.width(), words, beside) + 2 * SPACE
         return QSize(round(wide), round(size.height() + QFontMetricsF(self._font).height() + 2 * SPACE + GAP))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex) -> None:
@@ -175,23 +198,28 @@ class PassDelegate(QStyledItemDelegate):
             painter.setPen(QPen(QColor(self._look.accent), 2))
             painter.setBrush(QColor(self._look.accent_soft))
             painter.drawRoundedRect(place, RADIUS, RADIUS)
-        if not self.words_only:
-            self._paint_plate(painter, place, self._model.place(index.row()))
+        if not self.line:
+            self._paint_picture(painter, place, index)
         painter.setFont(self._captioned(bold=chosen))
         painter.setPen(QColor(self._look.text))
-        words = place.adjusted(SPACE, 0, 0, 0) if self.words_only else place.adjusted(0, 0, 0, -GAP)
-        painter.drawText(words, _BESIDE if self.words_only else _BOTTOM, str(index.data()))
+        words, at = self._short(str(index.data())), place.adjusted(0, 0, 0, -GAP)
+        if self.line:
+            at = place.adjusted(self.box(option.rect).right() - place.left() + SPACE, 0, 0, 0)
+        painter.drawText(at, _BESIDE if self.line else _BOTTOM, words)
         self._paint_box(painter, self.box(option.rect), bool(index.data(DONE_ROLE)))
         painter.restore()
 
-    def _paint_plate(self, painter: QPainter, room: QRectF, place: tuple[int, int]) -> None:
-        """Paint the small plate of a pass as it was last pictured, and ask for a new picture where that is old."""
-        picture, of = self._pictures.get(place, (None, None))
-        if picture is None or of is None or of != self._layout(place):
-            self._ask(place)
+    def _paint_picture(self, painter: QPainter, place: QRectF, index: QModelIndex) -> None:
+        picture, of = self._pictures.get(self._model.place(index.row()), (None, None))
+        if picture is None or of is None or of != self._layout(self._model.place(index.row())):
+            self._ask(self._model.place(index.row()))
         if picture is not None:
-            left = room.center().x() - picture.width() / picture.devicePixelRatio() / 2
-            painter.drawPixmap(round(left), round(room.top() + GAP + 2), picture)
+            left = place.center().x() - picture.width() / picture.devicePixelRatio() / 2
+            painter.drawPixmap(round(left), round(place.top() + GAP + 2), picture)
+
+    def _short(self, caption: str) -> str:
+        """Leave out of a line of numbers what its title says."""
+        return caption.removeprefix(f"{PASS} ") if self.line else caption
 
     def _captioned(self, *, bold: bool) -> QFont:
         made = font(SMALL, bold=bold)
@@ -200,8 +228,13 @@ class PassDelegate(QStyledItemDelegate):
 
     def box(self, rect: QRect) -> QRectF:
         """Return where the box to tick is, in the rectangle of a pass."""
-        top = rect.center().y() - BOX / 2 if self.words_only else rect.top() + SPACE
-        return QRectF(rect.right() - BOX - SPACE, top, BOX, BOX)
+        side = self._box_side()
+        if self.line:
+            return QRectF(rect.left() + SPACE, rect.center().y() - side // 2, side, side)
+        return QRectF(rect.right() - side - SPACE, rect.top() + SPACE, side, side)
+
+    def _box_side(self) -> int:
+        return round(BOX * min(self._text_scale, MOST_BOX) if self.line else BOX * self._share)
 
     def _paint_box(self, painter: QPainter, box: QRectF, done: bool) -> None:
         painter.setPen(QPen(QColor(self._look.good if done else self._look.quiet), 1.5))
@@ -223,11 +256,13 @@ class PassDelegate(QStyledItemDelegate):
         return True
 
     def _plate_size(self) -> QSize:
+        return self._bed_size().expandedTo(QSize(round(self._share * LEAST_WIDTH), 0))
+
+    def _bed_size(self) -> QSize:
         machine = self._document.project.machine
-        wide = PLATE_HEIGHT * machine.bed_width / machine.bed_length
-        if wide > MOST_WIDTH:
-            return QSize(round(MOST_WIDTH), round(MOST_WIDTH * machine.bed_length / machine.bed_width))
-        return QSize(round(max(wide, LEAST_WIDTH)), round(PLATE_HEIGHT))
+        bed = QSizeF(machine.bed_width, machine.bed_length)
+        room = QSizeF(MOST_WIDTH, PLATE_HEIGHT) * self._share
+        return bed.scaled(room, Qt.AspectRatioMode.KeepAspectRatio).toSize()
 
     def make_picture(self, place: tuple[int, int]) -> Iterator[None]:
         """Paint the small plate of a pass and keep it, a little at every step."""
@@ -266,6 +301,8 @@ class Passes(QListView):
         self._selection, self._ordering = selection, ordering
         self._model = PassModel(document)
         self._asked: list[tuple[int, int]] = []
+        self._title = QLabel(PASS, self)
+        self._title.hide()
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
         self._idle.timeout.connect(self._begin_pictures)
@@ -298,13 +335,38 @@ class Passes(QListView):
     def set_look(self, look: Look, text_scale: float) -> None:
         """Show the passes in a look at a text size."""
         self._delegate.set_look(look, text_scale)
+        self._delegate.fit(self.window().height())
         self.reread()
 
-    def set_low(self, low: bool) -> None:
-        """Leave the small plates out where the window is low: the plate itself needs the height."""
-        if low != self._delegate.words_only:
-            self._delegate.words_only = low
-            self.reread()
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 (Qt's name)
+        super().showEvent(event)
+        self.window().installEventFilter(self)
+        self._fit()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 (Qt's name)
+        """Follow the window's height, on which the size of the small plates hangs."""
+        if event.type() == QEvent.Type.Resize and watched is self.window():
+            self._fit()
+        return super().eventFilter(watched, event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        super().resizeEvent(event)
+        if self._delegate.line:
+            self._take_room()
+
+    def _fit(self) -> None:
+        if self._delegate.fit(self.window().height()):
+            self._take_room()
+            self.scheduleDelayedItemsLayout()
+
+    def _take_room(self) -> None:
+        """Be as high as the passes are; beside a line of numbers stands what they are."""
+        self.setFixedHeight(self._height())
+        line, title = self._delegate.line, self._title
+        title.setVisible(line)
+        title.adjustSize()
+        title.setGeometry(ROOM, 0, title.width(), self.height())
+        self.setViewportMargins(title.geometry().right() + SPACE if line else 0, 0, 0, 0)
 
     def reread(self) -> None:
         """Take the passes of the present plan."""
@@ -312,7 +374,7 @@ class Passes(QListView):
         if self.chores is not None:
             self.chores.drop(PICTURES)  # what is half painted may be about another plan
         self._model.reread()
-        self.setFixedHeight(self._height())
+        self._take_room()
         self.setVisible(self._model.rowCount() > 0)
         self._follow()
 
@@ -406,8 +468,10 @@ class Passes(QListView):
     def _height(self) -> int:
         option = QStyleOptionViewItem()
         index = self._model.index(0) if self._model.rowCount() else QModelIndex()
-        bar = self.horizontalScrollBar().sizeHint().height()
-        return self._delegate.sizeHint(option, index).height() + 2 * GAP + bar
+        hint = self._delegate.sizeHint(option, index)
+        wide = self._model.rowCount() * (hint.width() + GAP) + GAP
+        fits = self._delegate.line and wide <= self.viewport().width()
+        return hint.height() + 2 * GAP + (0 if fits else self.horizontalScrollBar().sizeHint().height())
 
     def _follow(self) -> None:
         row = self._model.row_of(self._selection.layout, self._selection.run)
@@ -428,5 +492,5 @@ class Passes(QListView):
 
 
 _TOLD = (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole)
-_BOTTOM = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom
 _BESIDE = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+_BOTTOM = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom
