@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 STEP = 0.15  # mm between the places where borders are compared
+STARTS = 8  # turns from which one shape is laid over another: a star with a window fits nearly at each of its rays
 
 
 def border_points(shape: Polygon) -> NDArray[np.float64]:
@@ -39,14 +40,18 @@ def paired(found: list[Polygon], true: list[Polygon]) -> tuple[list[tuple[Polygo
 def laid_over(found: Polygon, true: Polygon) -> Polygon:
     """The found shape turned and moved onto the true one as well as it goes (a photo's frame is free)."""
     at = border_points(found)[::3]
-    start = min((_turned(at, found, true, turn) for turn in np.arange(0, 360, 15)), key=lambda p: _gap(p, true))
-    moved = start
-    for _ in range(30):
-        turn, shift = _rigid(moved, _nearest(moved, true))
-        moved = moved @ turn + shift
+    starts = sorted((_turned(at, found, true, turn) for turn in np.arange(0, 360, 7.5)), key=lambda p: _gap(p, true))
+    moved = min((_drawn_near(start, true) for start in starts[:STARTS]), key=lambda p: _gap(p, true))
     turn, shift = _rigid(at, moved)
     rings = [np.asarray(r.coords)[:, :2] @ turn + shift for r in (found.exterior, *found.interiors)]
     return Polygon(rings[0], rings[1:])
+
+
+def _drawn_near(moved: NDArray[np.float64], true: Polygon) -> NDArray[np.float64]:
+    for _ in range(30):
+        turn, shift = _rigid(moved, _nearest(moved, true))
+        moved = moved @ turn + shift
+    return moved
 
 
 def _turned(at: NDArray[np.float64], found: Polygon, true: Polygon, turn: float) -> NDArray[np.float64]:

@@ -12,6 +12,8 @@ from tests.support.looks import Look
 
 Random = np.random.Generator
 Floats = NDArray[np.float32]
+MARKS_IN = 0.8  # mm between a metal's border and what is printed on it
+MARKS_KEEP = 0.6  # share of metal's contrast with the ground that a mark leaves it
 
 
 def faced(rng: Random, shine: Floats, body: Floats, scale: float, look: Look) -> Floats:
@@ -37,8 +39,8 @@ def faced(rng: Random, shine: Floats, body: Floats, scale: float, look: Look) ->
         line = np.zeros_like(shine)
         cv2.line(line, np.round(a * 16).astype(int), np.round(b * 16).astype(int), 1.0, 1, cv2.LINE_AA, 4)
         shine = shine + float(rng.uniform(-50, 60)) * line
-    for _ in range(look.marks):
-        shine = _marked(rng, shine, scale)
+    if look.marks:
+        shine = _all_marked(rng, shine, body, scale, look)
     return shine.astype(np.float32)
 
 
@@ -49,6 +51,17 @@ def _rim(rng: Random, body: Floats, scale: float, look: Look) -> Floats:
     down, across = np.gradient(soft)
     steep = (across * math.cos(lamp) + down * math.sin(lamp)) * look.bevel_wide * scale * 2.5
     return np.asarray(look.bevel * steep + look.bevel * rng.uniform(-0.5, 0.5) * (1 - soft) * 2, np.float32)
+
+
+def _all_marked(rng: Random, shine: Floats, body: Floats, scale: float, look: Look) -> Floats:
+    """Lay prints and stamps on metal: off its border, and never so like the ground that they would be a window."""
+    plain, ground = shine, float(np.mean(look.ground))
+    for _ in range(look.marks):
+        shine = _marked(rng, shine, scale)
+    inside = cv2.distanceTransform((body > 0.5).astype(np.uint8), cv2.DIST_L2, 5) / scale
+    shine = plain + np.clip((inside - MARKS_IN) / 0.15, 0, 1) * (shine - plain)
+    nearest = ground + MARKS_KEEP * (plain - ground)
+    return np.where(plain > ground, np.maximum(shine, nearest), np.minimum(shine, nearest))
 
 
 def _marked(rng: Random, shine: Floats, scale: float) -> Floats:
