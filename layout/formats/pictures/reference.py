@@ -19,6 +19,7 @@ Points = NDArray[Any]  # float64
 CARD = (85.60, 53.98)  # ISO/IEC 7810 ID-1
 SHEETS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; US Letter
 GUESSED_VIEW = 250.0  # mm across a photo of dies, until it is known better
+SHADED = 2.5  # mm (in that view) that a shadow may lie about a thing and be taken for a part of it at first
 WORST_MISFIT = 1.2  # pixels: what fits worse is no card
 GOOD_MISFIT = 0.15  # pixels: what fits as well needs no other edges tried
 COARSE = 1000  # pixels: a reference is looked for in a picture of this size
@@ -115,7 +116,8 @@ def _four_corners(contour: Points) -> Points | None:
 def _border(view: _View, contour: Points, boldest: bool = False) -> Points:
     area = float(np.dot(contour[:, 0], np.roll(contour[:, 1], -1)) - np.dot(np.roll(contour[:, 0], -1), contour[:, 1]))
     reach = max(6.0, max(view.rows, view.columns) / COARSE * 3)
-    border = follow(view.seen, contour if area > 0 else contour[::-1], view.levels, reach, reach, boldest=boldest)
+    inward = max(reach, SHADED * max(view.rows, view.columns) / GUESSED_VIEW)
+    border = follow(view.seen, contour if area > 0 else contour[::-1], view.levels, inward, reach, boldest=boldest)
     return border.points[border.clear > 0.3]
 
 
