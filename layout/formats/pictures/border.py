@@ -24,7 +24,7 @@ FLANK = 1.2  # and no steeper than this many times its mean over the five pixels
 SPACING = 2.0  # pixels between two profiles
 
 
-_Edges = tuple[NDArray[np.float64], NDArray[np.float64]]
+Edges = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def edge_levels(picture: Bits, ground: Ground, softness: float) -> Levels:
     seen = []
     for row in bands(ground.rows):
         band = cv2.GaussianBlur(picture[row : row + 24].astype(np.float32), (0, 0), softness)
-        across = _blur_rows(band.transpose(1, 0, 2)[:: round(SPACING)], ALONG)
+        across = blur_rows(band.transpose(1, 0, 2)[:: round(SPACING)], ALONG)
         bare = ground.shown(row, 0, len(band), ground.columns).T[:: round(SPACING)]
         seen.append(sharpness(across)[6:-6, 8:-8][bare[6:-6, 8:-8]])
     sharp = np.concatenate(seen)
@@ -81,19 +81,18 @@ def edge_levels(picture: Bits, ground: Ground, softness: float) -> Levels:
 
 
 def follow(
-    picture: Floats, rough: Points, levels: Levels, inward: float, outward: float, sure: bool = False,
-    boldest: bool = False,
-) -> Border:  # fmt: skip
+    picture: Floats, rough: Points, levels: Levels, inward: float, outward: float, boldest: bool = False
+) -> Border:
     """Find the border near a rough one: `inward` and `outward` bound the search, in pixels.
 
     The picture's fourth channel is 1 where a pixel differs from the bare ground: just inside the border it should.
-    With `sure` it tells metal from all else, and just outside the border it should be 0. Of two edges the outer one is
-    taken, as metal has edges within; of a plain thing the `boldest`, as its shadow has one without.
+    Of two edges the outer one is taken, as metal has edges within; of a plain thing the `boldest`, as its shadow has
+    one without.
     """
     base = round_blur(even(rough, SPACING), 2.0)
-    points, clear = _pass(picture, base, levels, inward, outward, sure, boldest)
+    points, clear = _pass(picture, base, levels, inward, outward, boldest)
     base = round_blur(even(_simple(bridged(points, clear)), SPACING), 1.0)
-    points, clear = _pass(picture, base, levels, 4.0, 4.0, sure, boldest)
+    points, clear = _pass(picture, base, levels, 4.0, 4.0, boldest)
     return Border(bridged(points, clear), clear)
 
 
@@ -140,28 +139,22 @@ def _simple(points: Points) -> Points:
 
 
 def _pass(
-    picture: Floats, base: Points, levels: Levels, inward: float, outward: float, sure: bool, boldest: bool
+    picture: Floats, base: Points, levels: Levels, inward: float, outward: float, boldest: bool
 ) -> tuple[Points, NDArray[np.float64]]:
     away = normals(base)
     offsets = np.arange(-round(inward) - 6, round(outward) + 7, dtype=np.float64)
     seen = strip(picture, base, away, offsets)
-    seen, unlike = _blur_rows(seen[..., :3], ALONG), seen[..., 3]
+    seen, unlike = blur_rows(seen[..., :3], ALONG), seen[..., 3]
     sharp = sharpness(seen)
-    costs = _costs(sharp, _edge(seen, sharp, levels), levels, boldest)
-    path = cheapest_path(costs + _beside(unlike, sure), BEND)
-    fine, clear = _peak(sharp, path, levels)
+    costs = _costs(sharp, edges(seen, sharp, levels), levels, boldest)
+    path = cheapest_path(costs + 0.6 * (1.0 - np.roll(unlike, 3, axis=1)), BEND)  # within lies no bare ground
+    fine, clear = peak(sharp, path, levels)
     shift = offsets[0] + fine
     return base + shift[:, None] * away, clear
 
 
-def _beside(unlike: Floats, sure: bool) -> Floats:
-    """Price a border by what lies beside it: bare ground within and, where that is told surely, metal without."""
-    if sure:
-        return np.asarray(1.0 - np.roll(unlike, 2, axis=1) + np.roll(unlike, -2, axis=1))
-    return np.asarray(0.6 * (1.0 - np.roll(unlike, 3, axis=1)))
-
-
-def _blur_rows(seen: Floats, sigma: float) -> Floats:
+def blur_rows(seen: Floats, sigma: float) -> Floats:
+    """Smooth a closed strip along the border."""
     reach = max(1, round(3 * sigma))
     padded = np.concatenate([seen[-reach:], seen, seen[:reach]])
     return np.asarray(cv2.GaussianBlur(padded, (1, 2 * reach + 1), 0.01, sigmaY=sigma)[reach:-reach], np.float32)
@@ -188,11 +181,10 @@ def _slope(seen: Floats, before: int, after: int, along: Floats | None = None) -
     return step, size
 
 
-def _costs(sharp: NDArray[np.float64], edges: _Edges, levels: Levels, boldest: bool) -> NDArray[np.float64]:
+def _costs(sharp: NDArray[np.float64], found: Edges, levels: Levels, boldest: bool) -> NDArray[np.float64]:
     """Price every place as the border: cheap on a strong step, dear with edges farther out left unexplained."""
-    edge, step = edges
-    strength = np.maximum(round_blur(sharp.max(axis=1)[:, None], 6.0), levels[1])
-    bold = 1.0 - np.minimum(step * sharp / strength, 1)
+    edge, step = found
+    bold = 1.0 - boldness(sharp, step, levels)
     if boldest:
         return np.asarray(bold)
     beyond = np.cumsum(edge[:, ::-1], axis=1)[:, ::-1]
@@ -201,7 +193,13 @@ def _costs(sharp: NDArray[np.float64], edges: _Edges, levels: Levels, boldest: b
     return np.asarray(0.7 * (1.0 - step) + 0.3 * bold + skipped)
 
 
-def _edge(seen: Floats, sharp: NDArray[np.float64], levels: Levels) -> _Edges:
+def boldness(sharp: NDArray[np.float64], step: NDArray[np.float64], levels: Levels) -> NDArray[np.float64]:
+    """Return how strong each step is beside the strongest near it along the border (0 to 1)."""
+    strength = np.maximum(round_blur(sharp.max(axis=1)[:, None], 6.0), levels[1])
+    return np.asarray(np.minimum(step * sharp / strength, 1))
+
+
+def edges(seen: Floats, sharp: NDArray[np.float64], levels: Levels) -> Edges:
     """Return how surely each place is an edge, and how surely one between two lasting levels (0 to 1)."""
     edge = np.clip((sharp - levels[0]) / (levels[1] - levels[0]), 0, 1)
     for reach, share in ECHOES:
@@ -216,7 +214,7 @@ def _steps(seen: Floats) -> NDArray[np.float64]:
     return np.clip(2.0 * far / np.maximum(near, 1e-6), 0.3, 1).astype(np.float64)
 
 
-def _peak(
+def peak(
     sharp: NDArray[np.float64], path: NDArray[np.int64], levels: Levels
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the sub-pixel place of the edge at each path point (parabola through the peak), and its clearness."""

@@ -15,8 +15,8 @@ from layout.formats.pictures.ground import Floats
 
 BESIDE = (0.4, 0.7, 1.0)  # mm to either side of a border where metal and ground are looked for
 SAME = 0.1  # share of the smaller of two things by which they overlap where they are one
-TRUST = 1.0  # what a border in wrong company counts, beside 1 for one without an edge
-STAY = 0.02  # by how much the first finder must be the better to be believed
+TRUST = 2.0  # what a border in wrong company counts, beside 1 for one without an edge
+STAY = 0.05  # by how much the first finder must be the better to be believed
 BARE = 0.5  # support below which what only one finder saw is dirt
 FARTHEST = 3.0  # mm: two finders' borders are told to be this far apart at most
 

@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from layout.formats.pictures.border import Points, edge_levels, follow
+from layout.formats.pictures.border import Border, Points, edge_levels, follow
 from layout.formats.pictures.choosing import Seen, chosen
 from layout.formats.pictures.doubt import doubt, twofold
 from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of
 from layout.formats.pictures.learned import Parted, parted
 from layout.formats.pictures.parting import Mask, Sizes, metal_mask
 from layout.formats.pictures.places import Place, places
+from layout.formats.pictures.settled import FAITH, settle
 from layout.formats.pictures.sharpness import Levels
 from layout.formats.pictures.smooth import fair
 from layout.formats.pictures.touching import touching
@@ -26,7 +27,7 @@ from layout.geometry.outline import Outline, from_polygon
 
 RIM = 2.0  # pixels
 ROOM = 3.5  # mm of ground about a thing
-SEARCH = 0.8  # mm to either side of a parted border in which the true one is looked for
+INWARD, OUTWARD = 2.0, 1.6  # mm to either side of a parted border in which the true one is looked for
 DOUBTFUL = 0.4  # mm of doubt about a border that a person is told of
 WORKERS = 2
 FINEST = 25.4 / 295  # mm: a finer scan is averaged down to about this pixel, as long as that is whole pixels
@@ -123,7 +124,7 @@ def _at(
         sure = np.where(nearer, 0, sure)
     seen = np.dstack([cv2.GaussianBlur(work, (0, 0), softness), sure]).astype(np.float32)
     rings = _rings(((near == number) * 255).astype(np.uint8))
-    found = _outline(seen, rings[0], levels, mm, SEARCH, SEARCH, sure=True) if rings else None
+    found = _shaped([settle(seen, ring, levels, mm) for ring in rings[0]], mm, FAITH) if rings else None
     return _moved(found, left, top) if found is not None else None
 
 
@@ -198,23 +199,21 @@ def _room(ring: Points) -> float:
     return max(3.0, 1.1 * float(shape.area) / float(shape.length))
 
 
-def _outline(
-    picture: Floats, rings: list[Points], levels: Levels, mm: float, inward: float = 2.0, outward: float = 1.6,
-    sure: bool = False,
-) -> Seen | None:  # fmt: skip
-    found: list[Points] = []
-    unseen: list[NDArray[np.bool_]] = []
-    for ring in rings:
-        border = follow(picture, ring, levels, inward / mm, min(outward / mm, _room(ring) if found else np.inf), sure)
-        unseen.append(border.clear < 0.3)
-        found.append(fair(border.points, border.clear, max(2, round(0.25 / mm)), 0.05 / mm))
+def _outline(picture: Floats, rings: list[Points], levels: Levels, mm: float) -> Seen | None:
+    reaches = [OUTWARD / mm, *(min(OUTWARD / mm, _room(ring)) for ring in rings[1:])]
+    return _shaped([follow(picture, r, levels, INWARD / mm, out) for r, out in zip(rings, reaches, strict=True)], mm)
+
+
+def _shaped(borders: list[Border], mm: float, faith: float = 0.0) -> Seen | None:
+    found = [fair(b.points, np.maximum(b.clear, faith), max(2, round(0.25 / mm)), 0.05 / mm) for b in borders]
     shape = Polygon(found[0], found[1:])
     if not shape.is_valid:
         shape = shape.buffer(0)
     if shape.geom_type != "Polygon":
         shape = max(shape.geoms, key=lambda g: g.area)
     shape = shape.simplify(0.015 / mm)
-    return Seen(shape, float(np.concatenate(unseen).mean())) if not shape.is_empty else None
+    unseen = float(np.concatenate([b.clear < 0.3 for b in borders]).mean())
+    return Seen(shape, unseen) if not shape.is_empty else None
 
 
 def _upright(shape: Polygon, mm: float, height: float) -> Outline:
