@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 
 from app.exporting import FOLDER, last_folder
+from app.panels.words import faults_figure, in_passes
 
 if TYPE_CHECKING:
     from app.guide.pagesdialog import PagesDialog
@@ -28,6 +29,10 @@ def offer_guide(window: Window) -> GuidePreview | None:
     job = Job(document.named_project, document.plan, usual_sheet(), window.canvas.viewing.mirrored, document.unit)
     preview = GuidePreview(job, last_folder(window), window)
     show_over(window, preview)
+    wrong = window.faults.known
+    if wrong:
+        first = in_passes(wrong[0].what, document.project, document.plan)
+        preview.warn(f"{faults_figure(wrong)} in this plan: {first}. Mend that before you cut.")
     return preview
 
 

@@ -82,7 +82,8 @@ class Header(QFrame):
         self._told.setText(self._planning.words)
         if hasattr(self, "_look"):
             self.plan_button.setIcon(icon("stop" if running else "plan", self._look.on_accent))
-        self._say_less()
+        if self.isVisible():  # before, each change would be reckoned anew; the first size does it for all
+            self._say_less()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
         super().resizeEvent(event)

@@ -133,7 +133,7 @@ class Window(QMainWindow):
     def _listen(self) -> None:
         self.document.title_changed.connect(self._say_title)
         self.document.replaced.connect(self._say_title)
-        self.hands.refused.connect(self.messages.fault)
+        self.hands.refused.connect(lambda text: self.messages.refusal(text, self.document.undo))
         self.watching.changed.connect(self.commands.say_changed_outside)
         self.marking.refused.connect(self.messages.fault)
         self.marking.done.connect(self.commands.say_ticked)
@@ -204,6 +204,7 @@ class Window(QMainWindow):
         self.setTabOrder(self.header, self.needs)
         self.setTabOrder(self.canvas, self.picked)
         dress_actions(self.actions_by_id, self.canvas.look)
+        self._speak()
         self._offer_hints()
         self.faults.go()
         self.commands.bring_back()
@@ -214,6 +215,11 @@ class Window(QMainWindow):
         self.canvas.work_between(chores)
         for part in (self.faults, self.passes, self.answers, self.needs, self.planning):
             part.chores = chores
+
+    def _speak(self) -> None:
+        from app.panels.spoken import Spoken
+
+        Spoken(self.canvas)
 
     def _offer_hints(self) -> None:
         from app.panels.hints import Hints
@@ -228,9 +234,8 @@ class Window(QMainWindow):
         look, scale = self._dress_program()
         # Before the first picture only what is in sight is inked.
         dress_actions(self.actions_by_id, look, some=() if self._needs else (*LEFT, *VIEWS))
-        for part in (self.canvas, self.answers, self.passes, self.header):
+        for part in (self.canvas, self.answers, self.passes, self.header, self.bar):
             part.set_look(look, scale)
-        self.bar.set_look(look)
         self._give_way()
         self._share_width(scale)
         for late in (self._needs, self._picked):

@@ -85,7 +85,7 @@ class Canvas(PlateView):
 
     def _dress(self) -> None:
         self.setAccessibleName("Plate")
-        self.setAccessibleDescription("The dies and scraps of one pass. The list beside it holds the same in words.")
+        self.setAccessibleDescription("The dies and scraps of one pass. The leaf On the plate holds the same in words.")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setAcceptDrops(True)

@@ -30,6 +30,9 @@ def paint_marks(canvas: Canvas, plate: PlatePainter) -> None:
     _paint_faults(canvas, plate)
     for path in picked_paths(canvas):
         _paint_picked(canvas, painter, canvas.viewing.transform.map(path))
+    for i in canvas.selection.dies:
+        if canvas.scene.dies[i].held:  # else the line round it would hide its tape
+            plate.tape(canvas.scene.dies[i])
     middle = handle_at(canvas)
     if middle is not None:
         _paint_handle(canvas, painter, middle)

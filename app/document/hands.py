@@ -17,6 +17,7 @@ from layout.model.plan import LaidScrap, Layout, PlacedDie, Plan, Run
 NUDGE_MERGE, TURN_MERGE = 1, 2
 STEP_MM, FINE_MM = 1.0, 0.1
 HELD = "What is picked is held in place; let it go first."
+SWAP_HELD = "One of the two dies is held in place; let it go first (Shift+H), then swap."
 STEP_SIXTEENTHS, FINE_SIXTEENTHS = 1.0, 1.0 / 8
 
 
@@ -152,7 +153,10 @@ class Hands(QObject):
         layout = self._layout()
         dies = {i: p for i, p in self.in_hand()[0].items() if i in self._selection.dies}
         if layout is None or len(dies) != 2:
-            self.refused.emit("Pick two dies that are not held in place to swap them.")
+            held = len(self._selection.dies) == 2 and len(dies) < 2
+            self.refused.emit(
+                SWAP_HELD if held else "Pick two dies to swap them: the second one with Shift and a click."
+            )
             return
         (i, a), (j, b) = dies.items()
         mi, mj = self._middle_of_die(layout, i), self._middle_of_die(layout, j)

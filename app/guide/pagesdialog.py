@@ -202,6 +202,11 @@ class PagesDialog(QDialog):
         row.addWidget(self.view, 3)
         row.addLayout(column, 1)
 
+    def warn(self, words: str) -> None:
+        """Say what to heed before anything is printed."""
+        self.said.setProperty("tone", "fault")
+        self._say(words)
+
     def _say(self, words: str) -> None:
         self.said.setText(words)
         self.said.setAccessibleName(words)

@@ -156,6 +156,7 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QFrame[message="fault"] {{ background: {look.fault_soft}; border: 0; border-bottom: 1px solid {look.fault}; }}
     QFrame[message="news"] {{ background: {look.accent_soft}; border: 0; border-bottom: 1px solid {look.accent}; }}
     QLabel[rank="large"] {{ font-size: {TEXT_POINTS * LARGE * text_scale:.1f}pt; font-weight: bold; }}
+    QLabel[rank="name"] {{ font-weight: bold; padding-right: {px(GAP)}; }}
     QLabel[tone="quiet"] {{ color: {look.quiet}; }}
     QLabel[tone="good"] {{ color: {look.good}; }}
     QLabel[tone="warn"] {{ color: {look.warn}; }}

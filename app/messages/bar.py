@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
 
@@ -12,13 +12,16 @@ from app.look.icons import icon
 from app.look.tokens import LIGHT, ROOM, SPACE, Look
 from app.messages.channel import Message, Messages
 
+SIGN = 22
+CLOSE = 16 / SIGN
+
 
 class MessageBar(QFrame):
     """Shows the latest message until it is put away, settled or followed by another."""
 
     def __init__(self, messages: Messages, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._look = LIGHT
+        self._look, self._side = LIGHT, SIGN
         self._sign = QLabel()
         self._text = QLabel()
         self._text.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
@@ -50,10 +53,11 @@ class MessageBar(QFrame):
         """The sentence shown now, empty where none is."""
         return self._text.text() if not self.isHidden() else ""
 
-    def set_look(self, look: Look) -> None:
-        """Ink the icons for a look."""
-        self._look = look
+    def set_look(self, look: Look, text_scale: float) -> None:
+        """Ink the icons for a look, as large as the text asks."""
+        self._look, self._side = look, round(SIGN * text_scale)
         self._close.setIcon(icon("close", look.text))
+        self._close.setIconSize(QSize(self._side, self._side) * CLOSE)
         if self._message is not None:
             self._ink(self._message)
 
@@ -74,7 +78,7 @@ class MessageBar(QFrame):
 
     def _ink(self, message: Message) -> None:
         name, ink = ("fault", self._look.fault) if message.kind == "fault" else ("tick", self._look.accent)
-        self._sign.setPixmap(icon(name, ink).pixmap(22, 22))
+        self._sign.setPixmap(icon(name, ink).pixmap(self._side, self._side))
         self.setProperty("message", message.kind)
         self.style().unpolish(self)
         self.style().polish(self)

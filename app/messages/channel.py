@@ -43,6 +43,12 @@ class Messages(QObject):
         """Tell of something worth knowing, with what may be done about it."""
         self._tell(Message(text, "news", tuple(actions)))
 
+    def refusal(self, text: str, undo: QUndoStack) -> None:
+        """Tell why something was not done, until the next step: that one was done."""
+        self.fault(text)
+        self._step = undo
+        undo.indexChanged.connect(self._gone_on)
+
     def step(self, text: str, offer: str, undo: QUndoStack) -> None:
         """Tell of the step just made and offer to take it back, as long as it is the last one."""
         self.news(text, (offer, undo.undo))
@@ -59,7 +65,7 @@ class Messages(QObject):
         self.told.emit(message)
 
     def _gone_on(self) -> None:
-        # The offer would now take back something else than it says.
+        # An offer would now take back something else than it says; what was refused is past.
         self.clear()
 
     def _let_go(self) -> None:

@@ -301,8 +301,7 @@ class Passes(QListView):
         self._selection, self._ordering = selection, ordering
         self._model = PassModel(document)
         self._asked: list[tuple[int, int]] = []
-        self._title = QLabel(PASS, self)
-        self._title.hide()
+        self._title: QLabel | None = None  # what a line of numbers is about, made when there is one
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
         self._idle.timeout.connect(self._begin_pictures)
@@ -362,11 +361,14 @@ class Passes(QListView):
     def _take_room(self) -> None:
         """Be as high as the passes are; beside a line of numbers stands what they are."""
         self.setFixedHeight(self._height())
-        line, title = self._delegate.line, self._title
-        title.setVisible(line)
-        title.adjustSize()
-        title.setGeometry(ROOM, 0, title.width(), self.height())
-        self.setViewportMargins(title.geometry().right() + SPACE if line else 0, 0, 0, 0)
+        if self._delegate.line and self._title is None:
+            self._title = QLabel(PASS, self)
+        if self._title is not None:
+            line, title = self._delegate.line, self._title
+            title.setVisible(line)
+            title.adjustSize()
+            title.setGeometry(ROOM, 0, title.width(), self.height())
+            self.setViewportMargins(title.geometry().right() + SPACE if line else 0, 0, 0, 0)
 
     def reread(self) -> None:
         """Take the passes of the present plan."""

@@ -38,6 +38,7 @@ class Picked(QFrame):
         self._document, self._selection, self._hands, self._canvas = document, selection, hands, canvas
         self._actions = actions
         self._name = ShortLabel(9)
+        self._name.setProperty("rank", "name")
         self.x_field = LengthField("Middle from the left of the bed", lambda: document.unit)
         self.y_field = LengthField("Middle from the near end of the bed", lambda: document.unit)
         self.angle_field = QLineEdit()

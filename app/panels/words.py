@@ -95,7 +95,11 @@ def paper_name(project: Project, paper: str | None) -> str:
 def _before_planning(project: Project) -> str:
     if not project.wanted:
         first = "" if project.dies or project.punches else "Bring dies into the drawer, then papers and scraps. "
+        if not project.scraps:
+            first = first or "Add papers and scraps to the heap. "
         return first + "Say what the project needs, then press Plan."
+    if not project.scraps:
+        return "Add the scraps that you have to the heap, then press Plan."
     return "Press Plan to see what can be cut together."
 
 

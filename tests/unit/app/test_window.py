@@ -357,3 +357,32 @@ def test_a_sheet_can_be_laid_under_dies_that_have_no_pass(planned):
     run = planned.document.plan.layouts[0].runs[0]
     assert len(run.scraps) == 1
     assert len(run.cuts) == 3
+
+
+def test_what_was_refused_is_told_until_the_next_step(planned):
+    planned.selection.pick(dies=frozenset({0}))
+    planned.hands.swap()
+    assert planned.bar.text.startswith("Pick two dies to swap them")
+    planned.selection.pick(dies=frozenset({0, 1}))
+    planned.hands.swap()
+    assert planned.bar.text == ""
+
+
+def test_two_dies_of_which_one_is_held_are_not_swapped_and_it_is_said_why(planned):
+    planned.selection.pick(dies=frozenset({0}))
+    planned.actions_by_id["hold"].trigger()
+    planned.selection.pick(dies=frozenset({0, 1}))
+    before = planned.document.plan
+    planned.hands.swap()
+    assert planned.document.plan == before
+    assert planned.bar.text.startswith("One of the two dies is held in place")
+
+
+def test_a_guide_of_a_plan_with_faults_says_so(planned):
+    from app.guiding import offer_guide
+
+    planned.hands.place({5: planned.document.plan.layouts[0].dies[4].pose}, {}, "Move")
+    assert planned.faults.findings
+    preview = offer_guide(planned)
+    assert preview.said.text().endswith("Mend that before you cut.")
+    preview.close()
