@@ -74,7 +74,7 @@ class Journal:
         """Return the files of windows that are no more, the oldest first."""
         there = [p for number in range(MOST_WINDOWS) if (p := self._numbered(number)).is_file()]
         free = [path for path in there if path != self._path and _is_free(path)]
-        return sorted(free, key=lambda path: path.stat().st_mtime_ns)
+        return sorted(filter(changed_at, free), key=changed_at)
 
     # ---- inside -------------------------------------------------------------------------------------------------
 
@@ -124,6 +124,14 @@ class Journal:
 
     def _numbered(self, number: int) -> Path:
         return self._folder / f"{self._name}{f'-{number + 1}' if number else ''}{SUFFIX}"
+
+
+def changed_at(path: Path) -> int:
+    """Return when a file was last written (ns), 0 where another window has dropped it meanwhile."""
+    try:
+        return path.stat().st_mtime_ns
+    except OSError:
+        return 0
 
 
 def _is_free(path: Path) -> bool:

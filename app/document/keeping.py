@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer
 
 from app.document.document import Document
 from app.document.fitting import refuse_foreign
-from app.document.journal import SUFFIX, Journal
+from app.document.journal import SUFFIX, Journal, changed_at
 from app.document.marking import Marking
 from app.document.moments import told_in
 from app.document.owed import Owed
@@ -80,8 +80,8 @@ class Keeping(QObject):
         untitled = Journal(self._folder, UNTITLED).left_behind()
         if not untitled:
             return False
-        last = untitled[-1].stat().st_mtime_ns
-        return all(kept.stat().st_mtime_ns <= last for kept in self._folder.glob(f"*{SUFFIX}"))
+        last = changed_at(untitled[-1])
+        return all(changed_at(kept) <= last for kept in self._folder.glob(f"*{SUFFIX}"))
 
     # ---- inside -------------------------------------------------------------------------------------------------
 

@@ -12,6 +12,7 @@ from layout.model.done import DoneRun, Left, Spare, Taken
 from layout.model.project import Done, Scrap
 
 MOST_AREA = 1e12  # square mm
+ROUNDING = 1e-6  # square mm
 
 ReadScrap = Callable[[Fields], Scrap]
 ScrapObject = Callable[[Scrap], dict[str, Any]]
@@ -34,8 +35,8 @@ def read_run(fields: Fields, read_scrap: ReadScrap) -> DoneRun:
         left=fields.each("left", lambda left: _left(left, read_scrap)),
         made=_made(fields.child_or_empty("made")),
         spares=fields.each("spares", read_spare),
-        cut_area=fields.number("cut_area", 0.0, least=0.0, most=MOST_AREA),
-        trimmed=fields.number("trimmed", 0.0, least=0.0, most=MOST_AREA),
+        cut_area=_area(fields, "cut_area"),
+        trimmed=_area(fields, "trimmed"),
         layout=_one(fields, "layout", plan_file.read_layout),
         at=fields.whole("at", 0, least=0),
         run=fields.whole("run", 0, least=0),
@@ -101,6 +102,11 @@ def spare_object(spare: Spare) -> dict[str, Any]:
         "image": spare.image,
     }
     return writing.with_extra(known, spare.extra)
+
+
+def _area(fields: Fields, key: str) -> float:
+    """Take an area; one written as a difference may have been rounded to a little below nothing."""
+    return max(0.0, fields.number(key, 0.0, least=-ROUNDING, most=MOST_AREA))
 
 
 def _check(run: DoneRun, fields: Fields) -> None:

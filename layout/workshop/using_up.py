@@ -40,10 +40,10 @@ def remains_of(
     """Take pieces out of one sheet (both in the scrap's frame); a part that holds a `needed` point is kept anyway."""
     cut = shapely.union_all([piece.polygon for piece in pieces]) if pieces else Polygon()
     rest = shapely.difference(sheet, cut)
-    taken = float(sheet.area - rest.area)
+    taken = max(0.0, float(sheet.area - rest.area))  # a difference of areas: where nothing is cut it may round below
     parts = [p for p in _polygons(rest) if _is_kept(p, worth_keeping, needed)]
     kept = tuple(_scrap_of(scrap, part) for part in parts)
-    return Remains(kept, taken, float(rest.area) - sum(k.outline.area for k in kept))
+    return Remains(kept, taken, max(0.0, float(rest.area) - sum(k.outline.area for k in kept)))
 
 
 def _is_kept(part: Polygon, worth_keeping: float, needed: Sequence[Point]) -> bool:

@@ -9,7 +9,9 @@ from random import Random
 
 import pytest
 
+from app.document import journal
 from app.document.document import Document
+from app.document.journal import Journal
 from app.document.keeping import Keeping
 from app.document.state import State
 from app.start import open_first
@@ -151,3 +153,20 @@ def test_a_new_project_never_saved_is_back_at_the_next_start(window, settings) -
     assert window.document.path is None
     window.commands.bring_back()
     assert window.document.project.kits == 2
+
+
+def test_a_file_that_another_window_drops_meanwhile_is_not_left_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number, name in enumerate(("one.moments", "one-2.moments")):
+        (tmp_path / name).write_bytes(bytes([number]))
+    seen = journal._is_free
+
+    def dropped_by_another(path: Path) -> bool:
+        free = seen(path)
+        if path.name == "one.moments":
+            path.unlink()
+        return free
+
+    monkeypatch.setattr(journal, "_is_free", dropped_by_another)
+    assert Journal(tmp_path, "one").left_behind() == [tmp_path / "one-2.moments"]

@@ -67,7 +67,7 @@ def test_two_windows_editing_and_marking_at_once(tmp_path: Path, same: bool, pai
     standing = {row[0] for row in shop.base.ask("SELECT id FROM runs WHERE undone = 0")}
     records = [run for desk in desks for run in desk.document.project.done.runs]
     assert sorted(standing) == sorted(run.id for run in records)
-    assert records
+    assert records or pair  # a later pair may end with every tick taken back
     held = start.copy()
     for run in records:
         held.subtract({reference(t.scrap): len(t.copies) for t in run.taken})

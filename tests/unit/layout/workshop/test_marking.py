@@ -9,10 +9,14 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
+from shapely.geometry import Point
 
+from layout.formats.done_part import read_run
+from layout.formats.fields import Fields
 from layout.formats.plan_file import read_plan
-from layout.formats.project_file import parse_project, project_bytes, read_project
-from layout.geometry.outline import Outline
+from layout.formats.project_file import parse_project, project_bytes, read_project, read_scrap
+from layout.formats.values import FieldError
+from layout.geometry.outline import Outline, from_polygon
 from layout.geometry.pose import Pose
 from layout.geometry.value import replace
 from layout.model.errors import WorkshopError
@@ -20,6 +24,7 @@ from layout.model.plan import Cut, CutDown, LaidScrap, Layout, PlacedDie, Plan, 
 from layout.model.project import Image, Project, Scrap, Wanted
 from layout.rules import check
 from layout.workshop.marking import After, mark_hand_done, mark_run_done, mark_undone, redo
+from layout.workshop.using_up import remains_of
 from tests.support.random_plans import lucky_plan
 from tests.support.random_projects import random_project
 from tests.support.simple_plans import simple_plan, simple_project
@@ -263,3 +268,27 @@ def test_the_web_and_not_the_edge_counts_beside_what_the_same_plan_cut() -> None
 def test_the_planner_plans_only_the_rest() -> None:
     after = mark_run_done(simple_project(), simple_plan(), "A", 0).project
     assert [after.due(w) for w in after.wanted] == [0, 0, 1]
+
+
+def test_areas_of_a_pass_that_cuts_nothing_are_never_below_nothing() -> None:
+    """A difference of areas rounds: a record with an area below nothing could not be read again."""
+    dice = random.Random(1)
+    below = 0
+    for _ in range(200):
+        x, y = dice.uniform(-200, 200), dice.uniform(-200, 200)
+        sheet = Point(x, y).buffer(dice.uniform(20, 60)).difference(Point(x + 9, y).buffer(dice.uniform(5, 11)))
+        beside = from_polygon(Point(x + 9, y).buffer(4.9))
+        scrap = Scrap("s", "cream", from_polygon(sheet))
+        below += sheet.area < sheet.difference(beside.polygon).area
+        left = remains_of(scrap, sheet, [beside], 5.0)
+        assert left.cut >= 0
+        assert left.trimmed >= 0
+    assert below > 0  # it does happen
+
+
+def test_a_record_whose_area_was_rounded_below_nothing_is_read() -> None:
+    told = {"id": "r", "taken": [], "cut_area": -4.54747e-13, "trimmed": -1e-12}
+    record = read_run(Fields(told), read_scrap)
+    assert (record.cut_area, record.trimmed) == (0.0, 0.0)
+    with pytest.raises(FieldError, match="cut_area"):
+        read_run(Fields({**told, "cut_area": -0.5}), read_scrap)
