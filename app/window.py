@@ -201,8 +201,8 @@ class Window(QMainWindow):
     def finish(self) -> None:
         """Do what may come after the first picture: the other commands, tables, rules, what was kept aside."""
         self._make_actions([command.id for command in COMMANDS])
-        self.setTabOrder(self.header, self.needs)
-        self.setTabOrder(self.canvas, self.picked)
+        for late in (self.needs, self.picked):  # made here
+            late.show()
         dress_actions(self.actions_by_id, self.canvas.look)
         self._speak()
         self._offer_hints()
@@ -234,8 +234,9 @@ class Window(QMainWindow):
         look, scale = self._dress_program()
         # Before the first picture only what is in sight is inked.
         dress_actions(self.actions_by_id, look, some=() if self._needs else (*LEFT, *VIEWS))
-        for part in (self.canvas, self.answers, self.passes, self.header, self.bar):
+        for part in (self.canvas, self.answers, self.passes, self.header):
             part.set_look(look, scale)
+        self.bar.set_look(look)
         self._give_way()
         self._share_width(scale)
         for late in (self._needs, self._picked):
@@ -310,6 +311,17 @@ class Window(QMainWindow):
         self.canvas.true_size(value)
 
     # ---- coming and going ---------------------------------------------------------------------------------------
+
+    def focusNextPrevChild(self, on: bool) -> bool:  # noqa: N802 (Qt's name)
+        from app.tabbing import next_stop
+
+        hints = [self._hints] if self._hints is not None else []
+        parts = (self.header, self.bar, *hints, self.left, self.canvas, self.below, self.answers, self.strip)
+        stop = next_stop(parts, self.focusWidget(), on=on)
+        if stop is None:
+            return super().focusNextPrevChild(on)
+        stop.setFocus(Qt.FocusReason.TabFocusReason if on else Qt.FocusReason.BacktabFocusReason)
+        return True
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 (Qt's name)
         if any(url.isLocalFile() for url in event.mimeData().urls()):

@@ -150,6 +150,7 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QTabBar QToolButton::left-arrow {{ image: url("{LEFT}"); width: {px(14)}; height: {px(14)}; }}
     QTabBar QToolButton::right-arrow {{ image: url("{RIGHT}"); width: {px(14)}; height: {px(14)}; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: 0; }}
+    QScrollArea:focus {{ border: 2px solid {look.focus}; }}
     QFrame[card="true"] {{ background: {look.panel}; border: 1px solid {look.line}; border-radius: {RADIUS + 2}px; }}
     QFrame[bar="true"] {{ background: {look.panel}; border: 0; border-bottom: 1px solid {look.line}; }}
     QFrame[strip="true"] {{ background: {look.panel}; border: 0; border-top: 1px solid {look.line}; }}

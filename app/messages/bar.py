@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
+from PySide6.QtGui import QFontMetrics, QKeyEvent
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
 
 from app.look.icons import icon
+from app.look.scrolling import USUAL
 from app.look.tokens import LIGHT, ROOM, SPACE, Look
 from app.messages.channel import Message, Messages
 
@@ -53,9 +54,10 @@ class MessageBar(QFrame):
         """The sentence shown now, empty where none is."""
         return self._text.text() if not self.isHidden() else ""
 
-    def set_look(self, look: Look, text_scale: float) -> None:
-        """Ink the icons for a look, as large as the text asks."""
-        self._look, self._side = look, round(SIGN * text_scale)
+    def set_look(self, look: Look) -> None:
+        """Ink the icons for a look, as large as the program's text asks."""
+        share = max(1.0, QFontMetrics(QApplication.font()).height() / USUAL)
+        self._look, self._side = look, round(SIGN * share)
         self._close.setIcon(icon("close", look.text))
         self._close.setIconSize(QSize(self._side, self._side) * CLOSE)
         if self._message is not None:

@@ -81,6 +81,7 @@ class Answers(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setAccessibleName("Answers")
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)  # the arrow keys scroll it
         self.chores: Chores | None = None  # where the cards may be filled one by one
         for signal in (document.replaced, document.project_changed, document.plan_changed):
             signal.connect(self._changed)

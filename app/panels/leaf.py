@@ -39,6 +39,7 @@ class Leaf(Column):
         if not holds_list:
             column.addStretch(1)
         scrolled(column, self)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # it follows the keyboard through what is in it
         self._pages[1].setVisible(bool(rest))
         for button in (self.more, self.back):
             button.hide()

@@ -35,7 +35,7 @@ from PySide6.QtGui import (
     QResizeEvent,
     QShowEvent,
 )
-from PySide6.QtWidgets import QFrame, QLabel, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.canvas.painting import PlatePainter
 from app.canvas.scene import scene_of
@@ -195,7 +195,8 @@ class PassDelegate(QStyledItemDelegate):
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if chosen:
-            painter.setPen(QPen(QColor(self._look.accent), 2))
+            held = bool(option.state & QStyle.StateFlag.State_HasFocus)
+            painter.setPen(QPen(QColor(self._look.focus if held else self._look.accent), 3.5 if held else 2))
             painter.setBrush(QColor(self._look.accent_soft))
             painter.drawRoundedRect(place, RADIUS, RADIUS)
         if not self.line:
