@@ -14,7 +14,9 @@ def next_stop(parts: Sequence[QWidget], now: QWidget | None, *, on: bool) -> QWi
     if not stops:
         return None
     if now not in stops:
-        return stops[0 if on else -1]
+        # A leaf just turned to has the keyboard as a whole, or nothing has it: the way goes on in that part.
+        inside = [stop for stop in stops if now is not None and now.isAncestorOf(stop)] or stops
+        return inside[0 if on else -1]
     return stops[(stops.index(now) + (1 if on else -1)) % len(stops)]
 
 

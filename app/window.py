@@ -27,7 +27,7 @@ from app.menus import fill_menus, fill_plate_menu
 from app.messages.bar import MessageBar
 from app.messages.channel import Messages
 from app.panels.answers import Answers
-from app.panels.passes import Passes
+from app.panels.passes import LINE_BELOW, Passes
 from app.planner.planning import Planning
 from app.settings import Settings
 
@@ -43,7 +43,8 @@ if TYPE_CHECKING:
 USUAL_SIZE = (1340, 860)
 SIDE_WIDTH = 300
 LEFT_SHARE = 0.35  # of the window's width, at most
-ANSWERS_SHARE = 0.22  # likewise
+ANSWERS_SHARE, NARROW_ANSWERS_SHARE = 0.22, 0.27  # likewise; the words of an answer keep a line's length
+NARROW = 750  # of the window's width at the usual text size
 SHORT = 600  # of the window's height at the usual text size: below that the plate comes before hints and roomy strips
 LARGE_TEXT = 1.5  # from this size on, what is needed and owned takes half of what a larger window adds
 ON_FROM_THE_START = (
@@ -252,6 +253,7 @@ class Window(QMainWindow):
         scale = self.settings.text_scale
         short = self.height() < SHORT * scale
         self.below.setMinimumHeight(round((SHORT_BELOW if short else BELOW) * scale))
+        self.answers.set_terse(self.height() < LINE_BELOW * scale)
         if self._hints is not None:
             self._hints.give_way(short)
 
@@ -261,7 +263,8 @@ class Window(QMainWindow):
             return
         self._shared_at, whole = scale, max(self.across.width(), self.width())
         left = min(round((SIDE_WIDTH + 120) * scale), round(whole * LEFT_SHARE))
-        right = max(SIDE_WIDTH, min(round(SIDE_WIDTH * scale), round(whole * ANSWERS_SHARE)))
+        share = NARROW_ANSWERS_SHARE if whole < NARROW * scale else ANSWERS_SHARE
+        right = max(SIDE_WIDTH, min(round(SIDE_WIDTH * scale), round(whole * share)))
         self.across.setSizes([left, whole - left - right, right])
         self.across.setStretchFactor(0, int(scale >= LARGE_TEXT))
 

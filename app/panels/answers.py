@@ -46,6 +46,14 @@ class Card(QFrame):
         box.addWidget(self._text)
         box.addLayout(self._lines)
 
+    def set_terse(self, terse: bool) -> None:
+        """Say the answer in plain type, where a window is too low for large type in every card."""
+        rank = "name" if terse else "large"
+        if self._figure.property("rank") != rank:
+            self._figure.setProperty("rank", rank)
+            self._figure.style().unpolish(self._figure)
+            self._figure.style().polish(self._figure)
+
     def say(self, sign: str, ink: str, figure: str, text: str, lines: list[QWidget]) -> None:
         """Show the answer."""
         self._sign.setPixmap(icon(sign, ink).pixmap(self.sign_side, self.sign_side))
@@ -93,6 +101,11 @@ class Answers(QScrollArea):
         for card in self.cards:
             card.sign_side = round(SIGN * text_scale)
         self.refresh()
+
+    def set_terse(self, terse: bool) -> None:
+        """Take less height, so that all three answers are in sight in a low window."""
+        for card in self.cards:
+            card.set_terse(terse)
 
     def refresh(self) -> None:
         """Read the document again."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLayout, QPushButton, QTabWidget, QToolButton, QVBoxLayout, QWidget
 
 from app.look.flowing import Flow
@@ -12,6 +13,8 @@ from app.panels.tables import ItemView
 
 BETWEEN = SPACE - 2
 LEAST_ROWS = 3  # lines that a list keeps with its head, where a leaf is too high for the window
+WAYS = {Qt.Key.Key_Left: -1, Qt.Key.Key_Up: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Down: 1}
+LAID_ANEW = (QEvent.Type.Resize, QEvent.Type.StyleChange, QEvent.Type.FontChange)
 SHORT = {"On the plate": "Plate"}
 
 Part = QWidget | list[QPushButton]
@@ -101,15 +104,27 @@ class LeafTitles(QWidget):
         button.setCheckable(True)
         button.setAutoExclusive(True)
         button.setProperty("tab", True)
-        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        button.installEventFilter(self)
         button.clicked.connect(lambda: self._leaves.setCurrentIndex(at))
         return button
 
     def _follow(self, at: int) -> None:
+        """Mark the leaf that is shown; of all the titles the Tab key stops at that one, as at tabs."""
         self.buttons[at].setChecked(True)
+        for other, button in enumerate(self.buttons):
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus if other == at else Qt.FocusPolicy.NoFocus)
+
+    def _turn(self, by: int) -> None:
+        at = (self._leaves.currentIndex() + by) % len(self.buttons)
+        self._leaves.setCurrentIndex(at)
+        self.buttons[at].setFocus(Qt.FocusReason.TabFocusReason)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 (Qt's name)
-        if event.type() in (QEvent.Type.Resize, QEvent.Type.StyleChange, QEvent.Type.FontChange):
+        if isinstance(event, QKeyEvent) and watched is not self._leaves:
+            if event.type() == QEvent.Type.KeyPress and event.key() in WAYS:
+                self._turn(WAYS[event.key()])
+                return True
+        elif watched is self._leaves and event.type() in LAID_ANEW:
             bar = self._leaves.tabBar()
             narrow = bar.sizeHint().width() > self._leaves.width()
             bar.setVisible(not narrow)

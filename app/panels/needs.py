@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QSize, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QPushButton, QTabWidget, QVBoxLayout, QWidget
 
 from app.canvas.canvas import DIE_MIME, SCRAP_MIME
@@ -55,7 +55,7 @@ class Needs(QTabWidget):
         self._made: set[int] = set()
         for title in LEAVES:
             self.addTab(QWidget(), title)
-        self.currentChanged.connect(self._make)
+        self.currentChanged.connect(self._turned)
         self._make(0)
         self.chores: Chores | None = None  # where a new plan may be read when nothing else is to do
         for signal in (document.replaced, document.project_changed):
@@ -89,6 +89,13 @@ class Needs(QTabWidget):
             self.chores.call("pieces made", table.reread)
 
     # ---- leaves -------------------------------------------------------------------------------------------------
+
+    def _turned(self, at: int) -> None:
+        """Show a leaf; a keyboard that was on the leaf before goes on to the new one's list."""
+        self._make(at)
+        held, lists = self.window().focusWidget(), self.widget(at).findChildren(ItemView)
+        if lists and (held is None or held.focusPolicy() == Qt.FocusPolicy.NoFocus or not held.isVisible()):
+            lists[0].setFocus(Qt.FocusReason.TabFocusReason)
 
     def _make(self, at: int) -> None:
         if at in self._made:

@@ -72,6 +72,17 @@ def test_tab_goes_through_every_control_in_sight_and_comes_back(whole):
     assert QApplication.focusWidget() is seen[-1]
 
 
+def test_after_turning_to_another_leaf_the_tab_key_goes_on_there(planned):
+    table = planned.needs.view("wanted")
+    table.setFocus()
+    QTest.keyClick(table, Qt.Key.Key_Tab, Qt.KeyboardModifier.ControlModifier)
+    assert planned.needs.currentIndex() == 1
+    QTest.qWait(0)
+    assert planned.needs.view("dies").hasFocus()
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
+    assert planned.needs.isAncestorOf(QApplication.focusWidget())
+
+
 def test_what_is_made_late_has_its_place_in_the_way_of_the_tab_key(planned):
     late = QToolButton(planned.header)
     late.setFocusPolicy(Qt.FocusPolicy.TabFocus)

@@ -38,6 +38,11 @@ def test_passes_become_a_line_of_numbers_that_can_be_ticked(small):
     assert rect.contains(passes._delegate.box(rect).toRect())
 
 
+def test_all_three_answers_are_in_sight(small):
+    QTest.qWait(50)
+    assert small.answers.verticalScrollBar().maximum() == 0
+
+
 def test_hints_give_way_and_come_back(small):
     assert small._hints.left
     assert not small._hints.isVisible()

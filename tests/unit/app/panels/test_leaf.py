@@ -1,6 +1,8 @@
 """Beside the plate: where height is short, list and forms take turns; where width is, titles stand on several rows."""
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from app.panels.leaf import Leaf, LeafTitles
@@ -53,6 +55,11 @@ def test_titles_that_find_no_room_side_by_side_stand_on_rows(planned, qtbot):
     qtbot.waitUntil(lambda: (needs.tabBar().isVisible(), titles.isVisible()) == (False, True))
     titles.buttons[2].click()
     assert needs.currentIndex() == 2
+    titles.buttons[2].setFocus()
+    QTest.keyClick(titles.buttons[2], Qt.Key.Key_Right)
+    assert needs.currentIndex() == 3
+    stops = [b.focusPolicy() != Qt.FocusPolicy.NoFocus for b in titles.buttons]
+    assert stops == [False, False, False, True, False, False]
     needs.setCurrentIndex(4)
     assert [b.isChecked() for b in titles.buttons] == [False, False, False, False, True, False]
     assert [b.accessibleName() for b in titles.buttons] == [needs.tabText(k) for k in range(6)]
