@@ -253,6 +253,7 @@ class Window(QMainWindow):
         scale = self.settings.text_scale
         short = self.height() < SHORT * scale
         self.below.setMinimumHeight(round((SHORT_BELOW if short else BELOW) * scale))
+        self.passes.fit(self.height())
         self.answers.set_terse(self.height() < LINE_BELOW * scale)
         if self._hints is not None:
             self._hints.give_way(short)

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QFontMetrics, QKeyEvent
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
 
 from app.look.icons import icon
-from app.look.scrolling import USUAL
-from app.look.tokens import LIGHT, ROOM, SPACE, Look
+from app.look.tokens import LIGHT, ROOM, SPACE, TEXT_POINTS, Look
 from app.messages.channel import Message, Messages
 
 SIGN = 22
@@ -56,7 +55,7 @@ class MessageBar(QFrame):
 
     def set_look(self, look: Look) -> None:
         """Ink the icons for a look, as large as the program's text asks."""
-        share = max(1.0, QFontMetrics(QApplication.font()).height() / USUAL)
+        share = QApplication.font().pointSizeF() / TEXT_POINTS
         self._look, self._side = look, round(SIGN * share)
         self._close.setIcon(icon("close", look.text))
         self._close.setIconSize(QSize(self._side, self._side) * CLOSE)

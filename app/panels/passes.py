@@ -11,7 +11,6 @@ from PySide6.QtCore import (
     QEvent,
     QMimeData,
     QModelIndex,
-    QObject,
     QPoint,
     QRect,
     QRectF,
@@ -33,9 +32,8 @@ from PySide6.QtGui import (
     QPen,
     QPixmap,
     QResizeEvent,
-    QShowEvent,
 )
-from PySide6.QtWidgets import QFrame, QLabel, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.canvas.painting import PlatePainter
 from app.canvas.scene import scene_of
@@ -195,7 +193,7 @@ class PassDelegate(QStyledItemDelegate):
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if chosen:
-            held = bool(option.state & QStyle.StateFlag.State_HasFocus)
+            held = option.widget.hasFocus()
             painter.setPen(QPen(QColor(self._look.focus if held else self._look.accent), 3.5 if held else 2))
             painter.setBrush(QColor(self._look.accent_soft))
             painter.drawRoundedRect(place, RADIUS, RADIUS)
@@ -338,24 +336,14 @@ class Passes(QListView):
         self._delegate.fit(self.window().height())
         self.reread()
 
-    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 (Qt's name)
-        super().showEvent(event)
-        self.window().installEventFilter(self)
-        self._fit()
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 (Qt's name)
-        """Follow the window's height, on which the size of the small plates hangs."""
-        if event.type() == QEvent.Type.Resize and watched is self.window():
-            self._fit()
-        return super().eventFilter(watched, event)
-
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
         super().resizeEvent(event)
         if self._delegate.line:
             self._take_room()
 
-    def _fit(self) -> None:
-        if self._delegate.fit(self.window().height()):
+    def fit(self, height: int) -> None:
+        """Take the room that suits a window of a height in pixels: small plates, or a line of numbers."""
+        if self._delegate.fit(height):
             self._take_room()
             self.scheduleDelayedItemsLayout()
 
