@@ -15,8 +15,10 @@ from layout.formats.pictures.ground import Floats
 
 BESIDE = (0.4, 0.7, 1.0)  # mm to either side of a border where metal and ground are looked for
 SAME = 0.1  # share of the smaller of two things by which they overlap where they are one
-TRUST = 2.0  # what a border in wrong company counts, beside 1 for one without an edge
+TRUST = 3.0  # what a border in wrong company counts, beside 1 for one without an edge
 STAY = 0.05  # by how much the first finder must be the better to be believed
+CLEAR = 0.003  # share without an edge of a border that is clear all along
+BACKED = 0.9  # support, at least, of a border that is believed for its edge alone
 BARE = 0.5  # support below which what only one finder saw is dirt
 FARTHEST = 3.0  # mm: two finders' borders are told to be this far apart at most
 
@@ -68,9 +70,17 @@ def _overlap(a: Polygon, b: Polygon) -> bool:
 def _better(one: list[Seen], other: list[Seen], sure: Floats, mm: float) -> list[Seen]:
     if not one or not other:
         return [replace(s, apart=FARTHEST) for s in one or other if support(s.shape, sure, mm) > BARE]
-    first = fault(one, sure, mm) + STAY < fault(other, sure, mm)
+    first = _clearer(one, other, sure, mm) or fault(one, sure, mm) + STAY < fault(other, sure, mm)
     taken, left = (one, other) if first else (other, one)
     return [replace(s, apart=_apart(s.shape, left, mm)) for s in taken]
+
+
+def _clearer(one: list[Seen], other: list[Seen], sure: Floats, mm: float) -> bool:
+    """Tell whether the first finder saw a sharp edge all along metal, and the second did not."""
+    return (
+        max(s.unseen for s in one) < CLEAR < max(s.unseen for s in other)
+        and min(support(s.shape, sure, mm) for s in one) > BACKED
+    )
 
 
 def fault(things: list[Seen], sure: Floats, mm: float) -> float:

@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 
 from layout.formats.pictures.border import Border, Points, edge_levels, follow
 from layout.formats.pictures.choosing import Seen, chosen
-from layout.formats.pictures.doubt import doubt, twofold
+from layout.formats.pictures.doubt import doubt
 from layout.formats.pictures.ground import Bits, Floats, Ground, ground_of
 from layout.formats.pictures.learned import Parted, parted
 from layout.formats.pictures.parting import Mask, Sizes, metal_mask
@@ -91,7 +91,7 @@ def outlines_in(picture: Bits, mm: float, sizes: Sizes, usable: NDArray[np.bool_
     parts = parted(picture, ground, mm, sizes, usable)
     seen = chosen(plain, _learned(picture, parts, ground, levels, softness, mm), parts.sure, mm)
     whole = [s for s in seen if not _runs_out(s.shape, picture.shape, usable)]
-    doubts = tuple(doubt(picture, ground, s.shape, s.unseen, mm) + twofold(s.apart) for s in whole)
+    doubts = tuple(doubt(s, parts.sure, mm) for s in whole)
     return Found([s.shape for s in whole], _remarks(len(seen) - len(whole), sum(d > DOUBTFUL for d in doubts)), doubts)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 import pytest
 from shapely.geometry import Point
@@ -25,6 +26,14 @@ def test_the_better_border_is_taken_whoever_found_it(turned: bool) -> None:
     (taken,) = chosen(first, second, SURE, 0.1)
     assert taken.shape.equals(DISC)
     assert taken.apart == pytest.approx(0.6, abs=0.05)
+
+
+def test_an_edge_all_along_is_believed_over_a_border_with_gaps_in_it() -> None:
+    soft = cv2.GaussianBlur(SURE, (0, 0), 2.0)
+    edged, vague = Seen(Point(60, 60).buffer(31, 64), 0.0), Seen(DISC, 0.02)
+    assert support(edged.shape, soft, 0.1) < support(DISC, soft, 0.1)
+    (taken,) = chosen([edged], [vague], soft, 0.1)
+    assert taken.shape.equals(edged.shape)
 
 
 def test_pieces_give_way_to_the_whole_and_are_doubted() -> None:
