@@ -6,6 +6,7 @@ import math
 from functools import partial
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QCheckBox, QFormLayout, QLabel, QWidget
 
 from app.document.asking import ask
@@ -28,6 +29,7 @@ LENGTHS = (
     ("clearances", "web", "Between two pieces", 0.0, 100.0),
     ("clearances", "image_tolerance", "A stamped image may be off by", 0.0, 100.0),
 )
+LETTERS = 14  # room for a length with its unit, in the field's frame
 FLAT_WORDS = "Plan for a low peak under the rollers"
 CAUTION = (
     "Your machine's manual decides how thick a stack may be and which plates belong in it. "
@@ -44,7 +46,7 @@ class MachineForm(QWidget):
         super().__init__()
         self._document = document
         self.fields: dict[str, LengthField] = {}
-        form = QFormLayout(self)
+        form = self._form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
         form.setVerticalSpacing(SPACE)
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
@@ -64,6 +66,14 @@ class MachineForm(QWidget):
         for signal in (document.replaced, document.project_changed):
             signal.connect(self.refresh)
         self.refresh()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        """Set the fields below their names where beside them a length would not be read whole."""
+        super().resizeEvent(event)
+        names = (self._form.labelForField(field) for field in self.fields.values())
+        need = max(name.sizeHint().width() for name in names) + LETTERS * self.fontMetrics().averageCharWidth()
+        policies = QFormLayout.RowWrapPolicy
+        self._form.setRowWrapPolicy(policies.WrapAllRows if self.width() < need else policies.WrapLongRows)
 
     def refresh(self) -> None:
         """Read the document again."""

@@ -4,6 +4,7 @@ import pytest
 from PySide6.QtTest import QTest
 
 from app.document.state import State
+from app.panels.lengths import LengthField
 from tests.support.desk import grid
 
 
@@ -41,6 +42,13 @@ def test_passes_become_a_line_of_numbers_that_can_be_ticked(small):
 def test_all_three_answers_are_in_sight(small):
     QTest.qWait(50)
     assert small.answers.verticalScrollBar().maximum() == 0
+
+
+def test_lengths_of_the_machine_are_read_whole(small):
+    small.needs.setCurrentIndex(4)
+    QTest.qWait(50)
+    for field in small.needs.widget(4).findChildren(LengthField):
+        assert field.width() > field.fontMetrics().horizontalAdvance(field.text()) + 12, field.accessibleName()
 
 
 def test_hints_give_way_and_come_back(small):
