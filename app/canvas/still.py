@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from time import thread_time
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRectF, QSize
+from PySide6.QtCore import QRect, QRectF, QSize
 from PySide6.QtGui import QFont, QPainter, QPixmap, QRegion
 
 from app.canvas.layers import Layers
@@ -153,7 +154,8 @@ class Still:
             region = QRegion()
             for room in rooms:
                 region = region.united(room.intersected(shot.room).toAlignedRect())
-            painter.setClipRegion(region)
+            edge = math.floor(shot.room.left()) + 1  # the line of the rulers, which are not painted here, stays
+            painter.setClipRegion(region.intersected(QRect(edge, edge, shot.size.width(), shot.size.height())))
             painter.fillRect(shot.room, shot.look.table)
             for _ in plate.paint_in_steps(shot.scene, leave_out=shot.left_out, within=region, placed=labels):
                 pass

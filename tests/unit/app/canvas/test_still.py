@@ -66,6 +66,18 @@ def test_what_is_mended_looks_as_if_painted_anew(desk):
         assert _furthest(picture.toImage(), plainly(shot)) <= ROUNDING
 
 
+def test_a_name_that_gives_way_to_a_moved_one_is_mended_too(desk):
+    project, plan = desk
+    still = Still(lambda: None)
+    still.chores = Chores()
+    far = moved(plan, 0, 0.0, 0.0)
+    near = moved(plan, 0, 14.0, 0.0)
+    still.shown(shot_of(project, far))
+    for shot in (shot_of(project, near), shot_of(project, far)):
+        assert still._changed(shot) is not None
+        assert _furthest(still.shown(shot)[0].toImage(), plainly(shot)) <= ROUNDING
+
+
 def test_one_that_takes_long_is_painted_between_events_and_the_old_one_is_shown(desk):
     project, plan = desk
     told = []
