@@ -2,41 +2,53 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QLineF, QPointF, QRectF
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtCore import QLineF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPixmap, QTransform
 
 STEP = 9.0
+DASH = 0.55  # of a step
 
 
-def hatch(painter: QPainter, around: QRectF, kind: str, ink: QColor) -> None:
-    """Fill a rectangle with one hatch; the caller clips."""
-    painter.setPen(QPen(ink, 1.0))
+def hatch(kind: str, ink: QColor, density: float) -> QBrush:
+    """Return a brush that fills with one hatch; `density` is the screen's pixels to a logical one.
+
+    A tile laid again and again: to draw each stroke of a sheet on its own took longer than all else on the plate.
+    """
+    side = max(2, round(STEP * density))  # whole pixels, so that no seam is seen
+    rows = 2 if kind in _STAGGERED else 1
+    tile = QPixmap(side, side * rows)
+    tile.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(tile)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(ink, (2.0 if kind == "dots" else 1.0) * density))
+    painter.drawLines(_strokes(kind, float(side)))
+    painter.end()
+    brush = QBrush(tile)
+    brush.setTransform(QTransform.fromScale(1 / density, 1 / density))
+    return brush
+
+
+def _strokes(kind: str, side: float) -> list[QLineF]:
+    """Return the strokes of a tile; those over its corners go on in the next tile."""
+    half = side / 2
     if kind == "dots":
-        painter.setPen(QPen(ink, 2.0))
-        painter.drawPoints(_dots(around))
-    elif kind == "dashes":
-        painter.drawLines([QLineF(p.x(), p.y(), p.x() + STEP * 0.55, p.y()) for p in _dots(around)])
-    else:
-        painter.drawLines(_lines(around, kind))
+        return [QLineF(x, y, x + 0.01, y) for x, y in ((half, half), (0.0, half + side), (side, half + side))]
+    if kind == "dashes":
+        long = side * DASH
+        return [QLineF(x, y, x + long, y) for x, y in ((0.0, half), (half, half + side), (half - side, half + side))]
+    if kind == "level":
+        return [QLineF(0, half, side, half)]
+    if kind == "upright":
+        return [QLineF(half, 0, half, side)]
+    return [line for name in _SLANTS[kind] for line in _slanted(name, side)]
 
 
-def _dots(around: QRectF) -> list[QPointF]:
-    columns, rows = int(around.width() / STEP) + 2, int(around.height() / STEP) + 2
-    left, top = around.left() - around.left() % STEP, around.top() - around.top() % STEP
-    return [QPointF(left + (i + (j % 2) / 2) * STEP, top + j * STEP) for i in range(columns) for j in range(rows)]
+def _slanted(name: str, side: float) -> list[QLineF]:
+    across = [QLineF(k * side - side, 2 * side, k * side + side, 0) for k in range(3)]  # rising, and its neighbours
+    if name == "rising":
+        return across
+    return [QLineF(side - line.x1(), line.y1(), side - line.x2(), line.y2()) for line in across]
 
 
-def _lines(around: QRectF, kind: str) -> list[QLineF]:
-    lines: list[QLineF] = []
-    high, wide = around.height(), around.width()
-    for k in range(int((high + wide) / STEP) + 2):
-        at = k * STEP
-        if kind in ("rising", "crossed"):
-            lines.append(QLineF(around.left() + at, around.top(), around.left() + at - high, around.bottom()))
-        if kind in ("falling", "crossed"):
-            lines.append(QLineF(around.right() - at, around.top(), around.right() - at + high, around.bottom()))
-        if kind == "level" and at <= high:
-            lines.append(QLineF(around.left(), around.top() + at, around.right(), around.top() + at))
-        if kind == "upright" and at <= wide:
-            lines.append(QLineF(around.left() + at, around.top(), around.left() + at, around.bottom()))
-    return lines
+_STAGGERED = ("dots", "dashes")
+_SLANTS = {"plain": (), "rising": ("rising",), "falling": ("falling",), "crossed": ("rising", "falling")}

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import (
+    QBrush,
     QColor,
     QFont,
     QFontMetricsF,
@@ -104,9 +105,9 @@ class PlatePainter:
         """Paint the clear plate in the bed."""
         bed = self.to_screen.mapRect(QRectF(0, 0, machine.bed_width, machine.bed_length))
         radius = CORNER * self.viewing.scale
-        self.painter.setPen(Qt.PenStyle.NoPen)
-        self.painter.setBrush(_with_alpha(self.look.shadow, SHADOW))
-        self.painter.drawRoundedRect(bed.translated(0, 3), radius, radius)
+        shadow = QPainterPath()
+        shadow.addRoundedRect(bed.translated(0, 3), radius, radius)
+        self._shadow(shadow, SHADOW)
         self.painter.setPen(QPen(QColor(self.look.plate_edge), 1.4))
         self.painter.setBrush(QColor(self.look.plate))
         self.painter.drawRoundedRect(bed, radius, radius)
@@ -140,15 +141,12 @@ class PlatePainter:
         shape = self.to_screen.map(item.shape)
         painter = self.painter
         lift = 1.0 + 1.2 * min(item.sheets, 4)
-        painter.fillPath(shape.translated(0.6 * lift, lift), _with_alpha(self.look.shadow, SHADOW))
+        self._shadow(shape.translated(0.6 * lift, lift), SHADOW)
         for under in range(min(item.sheets, 4) - 1, 0, -1):
             self._sheet(shape.translated(1.5 * under, 1.5 * under), item)
         self._sheet(shape, item)
         if not self.small:
-            painter.save()
-            painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
-            hatch(painter, shape.boundingRect(), item.look.hatch, _with_alpha(self.look.paper_ink, 34))
-            painter.restore()
+            self._hatch(shape, item.look.hatch, 34)
         for stain in item.spoiled:
             self._stain(self.to_screen.map(stain))
         for image in item.images if self.layers.images else ():
@@ -171,11 +169,8 @@ class PlatePainter:
         self.painter.drawPath(shape)
 
     def _stain(self, shape: QPainterPath) -> None:
-        self.painter.fillPath(shape, _with_alpha(self.look.paper_ink, 46))
-        self.painter.save()
-        self.painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
-        hatch(self.painter, shape.boundingRect(), "crossed", _with_alpha(self.look.paper_ink, 130))
-        self.painter.restore()
+        self._fill(shape, QBrush(_with_alpha(self.look.paper_ink, 46)))
+        self._hatch(shape, "crossed", 130)
         self.painter.setBrush(Qt.BrushStyle.NoBrush)
         self.painter.setPen(_dashed(self.look.paper_ink, 1.2, (3, 2)))
         self.painter.drawPath(shape)
@@ -197,8 +192,9 @@ class PlatePainter:
             painter.drawPath(body)
             return
         if self.layers.metal:
-            painter.fillPath(body.translated(0.8, 2.0), _with_alpha(self.look.shadow, 60))
-            painter.setBrush(self._metal(body.boundingRect()))
+            self._shadow(body.translated(0.8, 2.0), 60)
+            self._fill(body, QBrush(self._metal(body.boundingRect())))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(self.look.metal_edge), 0.9))
             painter.drawPath(body)
         if self.layers.cuts:
@@ -235,6 +231,21 @@ class PlatePainter:
         shine.setColorAt(0.62, QColor(self.look.metal_light))
         shine.setColorAt(1.0, QColor(self.look.metal_dark))
         return shine
+
+    # ---- how areas are filled -----------------------------------------------------------------------------------
+
+    def _shadow(self, shape: QPainterPath, alpha: int) -> None:
+        self._fill(shape, QBrush(_with_alpha(self.look.shadow, alpha)))
+
+    def _hatch(self, shape: QPainterPath, kind: str, alpha: int) -> None:
+        density = self.painter.device().devicePixelRatio()
+        self._fill(shape, hatch(kind, _with_alpha(self.look.paper_ink, alpha), density))
+
+    def _fill(self, shape: QPainterPath, brush: QBrush) -> None:
+        """Fill without smooth edges: where a line is drawn along them, or too faint to see them, they cost five times."""
+        self.painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        self.painter.fillPath(shape, brush)
+        self.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
 
     # ---- words --------------------------------------------------------------------------------------------------
 
