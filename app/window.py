@@ -27,7 +27,8 @@ from app.menus import fill_menus, fill_plate_menu
 from app.messages.bar import MessageBar
 from app.messages.channel import Messages
 from app.panels.answers import Answers
-from app.panels.passes import LINE_BELOW, Passes
+from app.panels.passroom import LINE_BELOW
+from app.panels.passstrip import PassStrip
 from app.planner.planning import Planning
 from app.settings import Settings
 
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from app.chores import Chores
     from app.panels.hints import Hints
     from app.panels.needs import Needs
+    from app.panels.passes import Passes
     from app.panels.picked import Picked
     from app.workshop.keeper import Keeper
 
@@ -57,7 +59,7 @@ ON_FROM_THE_START = (
     "layer_cuts",
 )
 IN_SIGHT = frozenset((*LEFT, *VIEWS, *ON_FROM_THE_START, "print", "plan", "stop", "inches"))
-BELOW, SHORT_BELOW = 42, 34  # least height of the strip under the plate, kept from before there is anything in it
+BELOW, SHORT_BELOW = 42, 40  # least height of the strip under the plate, kept from before there is anything in it
 
 
 class Window(QMainWindow):
@@ -67,6 +69,7 @@ class Window(QMainWindow):
         super().__init__(parent)
         self.settings = settings
         self._needs: Needs | None = None
+        self._passes: Passes | None = None
         self._picked: Picked | None = None
         self._keeper: Keeper | None = None
         self._hints: Hints | None = None
@@ -86,7 +89,7 @@ class Window(QMainWindow):
         self.canvas = Canvas(self.document, self.selection, self.hands, self.faults)
         self.left = QFrame()
         self.answers = Answers(self.document, self.faults)
-        self.passes = Passes(self.document, self.selection, self.ordering)
+        self.strip = PassStrip(self.document)
         self.bar = MessageBar(self.messages)
         self.commands = Commands(self)
         self.actions_by_id: dict[str, QAction] = {}
@@ -117,9 +120,6 @@ class Window(QMainWindow):
             self.across.addWidget(part)
         self.across.setStretchFactor(1, 1)
         self.across.setCollapsible(1, False)
-        self.strip = QFrame()
-        self.strip.setProperty("strip", True)
-        _stacked(self.strip).addWidget(self.passes)
         middle = QWidget()
         box = self.column = _stacked(middle)
         for part in (self.header, self.bar):
@@ -138,12 +138,9 @@ class Window(QMainWindow):
         self.watching.changed.connect(self.commands.say_changed_outside)
         self.marking.refused.connect(self.messages.fault)
         self.marking.done.connect(self.commands.say_ticked)
-        self.passes.tick_asked.connect(self.marking.mark)
-        self.passes.untick_asked.connect(self.marking.unmark)
-        self.passes.told.connect(self.messages.news)
         self.planning.improved.connect(lambda: self.selection.pick())
         self.hands.touched.connect(self.planning.leave_to_hand)
-        self.canvas.takers.append(self.passes.take)
+        self.canvas.takers.append(lambda at: self.passes.take(at))
         self.canvas.menu_asked.connect(self._plate_menu)
         self.document.undo.undoTextChanged.connect(self._name_undo)
         self.document.undo.redoTextChanged.connect(self._name_undo)
@@ -160,6 +157,14 @@ class Window(QMainWindow):
         if self._needs is None:
             self._needs = self._make_needs()
         return self._needs
+
+    @property
+    def passes(self) -> Passes:
+        """The passes; made when they are first asked for."""
+        if self._passes is None:
+            self._passes = self._make_passes()
+            self.strip.show_in(self._passes)
+        return self._passes
 
     @property
     def picked(self) -> Picked:
@@ -199,11 +204,23 @@ class Window(QMainWindow):
         needs.show()
         return needs
 
+    def _make_passes(self) -> Passes:
+        from app.panels.passes import Passes
+
+        passes = Passes(self.document, self.selection, self.ordering, self.strip.room, self.strip)
+        passes.tick_asked.connect(self.marking.mark)
+        passes.untick_asked.connect(self.marking.unmark)
+        passes.told.connect(self.messages.news)
+        passes.resize(self.strip.size())
+        passes.set_look(look_for(self.settings), self.settings.text_scale)
+        return passes
+
     def finish(self) -> None:
         """Do what may come after the first picture: the other commands, tables, rules, what was kept aside."""
         self._make_actions([command.id for command in COMMANDS])
         for late in (self.needs, self.picked):  # made here
             late.show()
+        self.passes.fit(self.height())  # likewise
         dress_actions(self.actions_by_id, self.canvas.look)
         self._speak()
         self._offer_hints()
@@ -235,7 +252,7 @@ class Window(QMainWindow):
         look, scale = self._dress_program()
         # Before the first picture only what is in sight is inked.
         dress_actions(self.actions_by_id, look, some=() if self._needs else (*LEFT, *VIEWS))
-        for part in (self.canvas, self.answers, self.passes, self.header):
+        for part in (self.canvas, self.answers, self.strip, self.header):
             part.set_look(look, scale)
         self.bar.set_look(look)
         self._give_way()
@@ -253,7 +270,7 @@ class Window(QMainWindow):
         scale = self.settings.text_scale
         short = self.height() < SHORT * scale
         self.below.setMinimumHeight(round((SHORT_BELOW if short else BELOW) * scale))
-        self.passes.fit(self.height())
+        self.strip.fit(self.height())
         self.answers.set_terse(self.height() < LINE_BELOW * scale)
         if self._hints is not None:
             self._hints.give_way(short)

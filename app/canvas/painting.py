@@ -242,7 +242,7 @@ class PlatePainter:
         self._fill(shape, hatch(kind, _with_alpha(self.look.paper_ink, alpha), density))
 
     def _fill(self, shape: QPainterPath, brush: QBrush) -> None:
-        """Fill without smooth edges: where a line is drawn along them, or too faint to see them, they cost five times."""
+        """Fill without smooth edges, which cost five times: a line runs along these, or they are too faint to see."""
         self.painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         self.painter.fillPath(shape, brush)
         self.painter.setRenderHint(QPainter.RenderHint.Antialiasing)

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.look.fonts import font, load_fonts
 from app.look.icons import FOLDER
-from app.look.tokens import DARK, GAP, LARGE, LIGHT, RADIUS, ROOM, SPACE, TARGET, TEXT_POINTS, Look
+from app.look.tokens import DARK, GAP, LARGE, LIGHT, RADIUS, ROOM, SCROLL, SPACE, TARGET, TEXT_POINTS, Look
 from app.settings import Settings
 
 DRESSED = "dressed"  # what the program wears now: dressing it again costs a third of a second
@@ -170,8 +170,8 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QSplitter::handle {{ background: {look.line}; }}
     QSplitter::handle:horizontal {{ width: 1px; }}
     QSplitter::handle:vertical {{ height: 1px; }}
-    QScrollBar:vertical {{ background: transparent; width: {px(12)}; margin: 0; }}
-    QScrollBar:horizontal {{ background: transparent; height: {px(12)}; margin: 0; }}
+    QScrollBar:vertical {{ background: transparent; width: {px(SCROLL)}; margin: 0; }}
+    QScrollBar:horizontal {{ background: transparent; height: {px(SCROLL)}; margin: 0; }}
     QScrollBar::handle {{ background: {look.quiet}; border-radius: 3px; margin: 3px; }}
     QScrollBar::handle:vertical {{ min-height: 24px; }}
     QScrollBar::handle:horizontal {{ min-width: 24px; }}

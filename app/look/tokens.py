@@ -18,6 +18,7 @@ GAP = 4
 SPACE = 8
 ROOM = 14
 RADIUS = 6
+SCROLL = 12  # a scroll bar's width
 TARGET = 26  # least side of anything to click on, in logical pixels
 
 

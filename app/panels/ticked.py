@@ -8,12 +8,23 @@ from layout.model.done import DoneRun
 from layout.model.plan import Plan
 from layout.model.project import Project
 
+PASS = "Pass"
 DONE = -1  # stands for the layout of a pass that is done: the plan has it no more
 
 
 def done_passes(project: Project) -> tuple[DoneRun, ...]:
     """Return the passes that are done, in the order they were made; hand work is none."""
     return tuple(run for run in project.done.runs if run.layout is not None)
+
+
+def caption(row: int, layout: str) -> str:
+    """Return the words under a pass that is to come."""
+    return f"{PASS} {row + 1} · {layout}"
+
+
+def done_caption(row: int) -> str:
+    """Return the words under a pass that is ticked off."""
+    return f"{PASS} {row + 1} · done"
 
 
 def shown_state(project: Project, plan: Plan, place: tuple[int, int]) -> tuple[Project, Plan, tuple[int, int]]:

@@ -33,7 +33,7 @@ def test_the_bar_stays_one_row_and_keeps_its_names(small):
 
 def test_passes_become_a_line_of_numbers_that_can_be_ticked(small):
     passes = small.passes
-    assert passes._delegate.line
+    assert passes._delegate.room.line
     assert passes.height() < 100
     rect = passes.visualRect(passes.model().index(0))
     assert rect.contains(passes._delegate.box(rect).toRect())

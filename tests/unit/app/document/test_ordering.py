@@ -5,7 +5,7 @@ from PySide6.QtCore import QMimeData, QPointF, Qt
 from PySide6.QtGui import QDropEvent
 
 from app.document.state import State
-from app.panels.passes import PASS_MIME
+from app.panels.passmodel import PASS_MIME
 from app.panels.to_pass import ask_for_pass
 from layout.rules import check
 from tests.support.desk import grid

@@ -5,7 +5,7 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtTest import QTest
 
 from app.look.tokens import LIGHT
-from app.panels.passes import PassDelegate
+from app.panels.passdelegate import PassDelegate
 
 
 def test_a_picture_begun_before_a_change_is_no_picture_of_what_came(planned):
@@ -47,16 +47,16 @@ def test_words_alone_are_lower_than_small_plates(planned):
 def test_small_plates_grow_with_the_text_as_far_as_the_window_allows(planned):
     passes = planned.passes
     planned.resize(1340, 1400)
-    usual = passes._delegate._plate_size()
+    usual = passes._delegate.room.plate_size
     passes.set_look(LIGHT, 2.0)
-    assert passes._delegate._plate_size() == usual * 2
+    assert passes._delegate.room.plate_size == usual * 2
     tall = passes.height()
     passes._delegate.fit(1000)
-    assert passes._delegate._plate_size().height() <= 0.16 * 1000
-    assert passes._delegate._plate_size().height() > usual.height()
+    assert passes._delegate.room.plate_size.height() <= 0.16 * 1000
+    assert passes._delegate.room.plate_size.height() > usual.height()
     passes.set_look(LIGHT, 2.0)
     passes.window().resize(1340, 768)
     QTest.qWait(0)
     assert passes.height() < tall
     passes.set_look(LIGHT, 1.0)
-    assert passes._delegate._plate_size() == usual
+    assert passes._delegate.room.plate_size == usual

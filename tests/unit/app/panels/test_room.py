@@ -6,8 +6,9 @@ from PySide6.QtWidgets import QStyleOptionViewItem
 
 from app.look.fonts import font
 from app.look.tokens import LIGHT, SMALL
-from app.panels.passes import PassDelegate, done_caption
+from app.panels.passdelegate import PassDelegate
 from app.panels.tables import Column, ItemTable, ItemView
+from app.panels.ticked import done_caption
 
 NAMES = ["moth, lower wings", "mat for the front"]
 
