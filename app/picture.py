@@ -117,9 +117,10 @@ def _paint_tile(painter: QPainter, scene: Scene, name: str, wide: int, high: int
     bed = QRectF(0, 0, scene.machine.bed_width, scene.machine.bed_length)
     room = tile.adjusted(EDGE, EDGE, -EDGE, -EDGE - CAPTION)
     plate = PlatePainter(painter, fitted(bed, room, mirrored=False), LIGHT, font(LARGE))
+    plate.room = tile.adjusted(1, 1, -1, -CAPTION)
     plate.paint(scene)
     numbered = ", ".join(
-        f"{die.index + 1} {die.name}" for die, lines in plate.lines_on(scene.dies) if die.name not in lines
+        f"{die.number} {die.name}" for die, lines in plate.lines_on(scene.dies) if die.name not in lines
     )
     # Over the paper, which may stick out of the bed for its whole length.
     caption = tile.adjusted(0, high - CAPTION, 0, 0)

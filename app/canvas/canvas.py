@@ -175,8 +175,7 @@ class Canvas(PlateView):
                 plate.scrap(scrap_item(scene.scraps[i], pose))
             self.upper.paint(self, plate, frozenset(self.draft.dies))
         for i, pose in self.draft.dies.items():
-            item = scene.dies[i]
-            shown = die_item(i, item.die, pose, item.cut_from, item.held)
+            shown = die_item(scene.dies[i], pose)
             plate.die(shown)
             plate.die_label(shown)
 

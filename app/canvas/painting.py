@@ -21,6 +21,7 @@ from PySide6.QtGui import (
 from app.canvas.hatching import hatch
 from app.canvas.layers import ALL, Layers
 from app.canvas.scene import DieItem, Scene, ScrapItem
+from app.canvas.tags import DOT, Label, Sheet, Tagging
 from app.canvas.viewing import Viewing
 from app.look.tokens import PAPER_DIM, Look
 from layout.geometry.units import MM_PER, Unit
@@ -32,11 +33,8 @@ LEAST_LABEL = 20.0
 PLAQUE = 8.0  # wider than its words
 OVER = 1.15  # times its die a name may be wide or high
 TAPE_ROOM, STACK_ROOM = 24.0, 10.0
-ROWS, COLUMNS = 24, 10  # places tried for the words on a sheet
 
 Numbers = frozenset[int]
-Label = tuple[QRectF, str]
-Sides = tuple[float, float, float, float]  # left, top, right, bottom in pixels
 NONE: Numbers = frozenset()
 
 
@@ -53,6 +51,7 @@ class PlatePainter:
         self.look = look
         self.to_screen: QTransform = viewing.transform
         self.small = viewing.scale < 1.2
+        self.room = QRectF(painter.viewport())  # where names of sheets may stand
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(font)
         self._metrics = QFontMetricsF(font)
@@ -290,25 +289,28 @@ class PlatePainter:
         wide = max(self._metrics.horizontalAdvance(line) for line in lines) + rim
         return wide <= around.width() * OVER and self._metrics.height() * len(lines) <= around.height() * OVER
 
-    def placed_labels(self, scraps: Iterable[ScrapItem], dies: tuple[DieItem, ...]) -> Iterator[Label]:
-        """Give what is written on each sheet, with a place where no die covers it; nothing where there is none."""
+    def placed_labels(self, scraps: Iterable[ScrapItem], dies: Sequence[DieItem]) -> Iterator[Label]:
+        """Give what is written on each sheet or on a tag beside it, where no die covers it."""
         if not self.layers.paper:
             return
-        taken = [_sides(self.to_screen.mapRect(d.body.boundingRect())) for d in dies]
-        for item in scraps:
-            shape = self.to_screen.map(item.shape)
-            for text in (label_of(item), item.look.name):
-                spot = self._free_spot(shape, self._metrics.horizontalAdvance(text), taken)
-                if spot is not None:
-                    taken.append(_sides(spot))
-                    yield spot, text
-                    break
+        sheets = [Sheet(self.to_screen.map(s.shape), label_of(s), s.look.name, s.look.ground) for s in scraps]
+        names = [self._plaque(self._label_middle(die), lines) for die, lines in self.lines_on(dies) if lines]
+        tagging = Tagging(self.room, sheets, [self.to_screen.map(die.solid) for die in dies], names)
+        yield from tagging.labels(lambda text: (self._metrics.horizontalAdvance(text), self._metrics.height()))
 
     def scrap_label(self, label: Label) -> None:
-        """Write what a sheet is."""
+        """Write what a sheet is, on a tag of its paper where it stands beside the sheet."""
         self.labels.append(label)
+        if label.line is not None:
+            for ink, width in ((self.paper_colour(label.ground), 3.6), (QColor(self.look.paper_ink), 1.2)):
+                self.painter.setPen(QPen(ink, width))  # seen on any ground
+                self.painter.drawLine(label.line)
+            self.painter.setBrush(QColor(self.look.paper_ink))
+            self.painter.drawEllipse(label.line.p2(), DOT, DOT)
+            self.painter.setBrush(self.paper_colour(label.ground))
+            self.painter.drawRoundedRect(label.spot, 3, 3)
         self.painter.setPen(QColor(self.look.paper_ink))
-        self.painter.drawText(label[0], Qt.AlignmentFlag.AlignCenter, label[1])
+        self.painter.drawText(label.spot, Qt.AlignmentFlag.AlignCenter, label.text)
 
     def die_room(self, item: DieItem) -> QRectF:
         """Return the pixels that a die may take, with its shadow, its tape and its words."""
@@ -320,24 +322,6 @@ class PlatePainter:
         """Return the pixels that a sheet may take, with its shadow and what is stacked under it."""
         around = self.to_screen.mapRect(item.shape.boundingRect())
         return around.adjusted(-STACK_ROOM, -STACK_ROOM, STACK_ROOM, STACK_ROOM)
-
-    def _free_spot(self, shape: QPainterPath, width: float, taken: list[Sides]) -> QRectF | None:
-        room = shape.boundingRect().intersected(QRectF(self.painter.viewport()))
-        wide, high = width + 4, self._metrics.height()
-        if room.width() < wide or room.height() < high:
-            return None
-        left, across = room.left(), (room.width() - wide) / COLUMNS
-        for row in range(ROWS + 1):
-            y = room.top() + (room.height() - high) * row / ROWS
-            beside = [(x0, x1) for x0, y0, x1, y1 in taken if y0 < y + high and y1 > y]
-            for column in range(COLUMNS + 1):
-                x = left + across * column
-                if any(x0 < x + wide and x1 > x for x0, x1 in beside):
-                    continue
-                spot = QRectF(x, y, wide, high)
-                if shape.contains(spot.center()) and shape.contains(spot):
-                    return spot
-        return None
 
     def words(self, middle: QPointF, lines: list[str], width: float) -> None:
         """Write lines on a small plaque round a point, shortened to a width."""
@@ -373,7 +357,7 @@ def _down_right(at: QPointF) -> float:
 
 def _number(item: DieItem) -> list[str]:
     """Return the number that the list beside the plate has too."""
-    return [str(item.index + 1)]
+    return [str(item.number)]
 
 
 def _die_words(item: DieItem) -> list[str]:
@@ -382,10 +366,6 @@ def _die_words(item: DieItem) -> list[str]:
 
 def _touches(region: QRegion | None, box: QRectF) -> bool:
     return region is None or region.intersects(box.toAlignedRect())
-
-
-def _sides(box: QRectF) -> Sides:
-    return box.left(), box.top(), box.right(), box.bottom()
 
 
 def _with_alpha(colour: str, alpha: int) -> QColor:

@@ -17,9 +17,13 @@ from layout.model.project import Die, Machine, Project, Scrap
 
 
 class DieItem(Value, frozen=True, eq=False):
-    """A taped die; `cut_from` is the number of the scrap it cuts in this pass, None when it is lifted off."""
+    """A taped die; `cut_from` is the number of the scrap it cuts in this pass, None when it is lifted off.
+
+    `index` is its place in the layout; `number` counts the drawer through, from 1, as the placement guide does.
+    """
 
     index: int
+    number: int
     die: Die
     pose: Pose
     cut_from: int | None
@@ -87,18 +91,24 @@ def scene_of(project: Project, plan: Plan, layout: int, run: int) -> Scene:
 
 def die_items(project: Project, layout: Layout, run: Run) -> Iterator[DieItem]:
     """Yield the dies of a layout as they serve in one run."""
-    dies = {die.id: die for die in project.dies}
+    dies = {die.id: (number, die) for number, die in enumerate(project.dies, 1)}
     cut_from = {cut.die: cut.scrap for cut in run.cuts}
     for index, placed in enumerate(layout.dies):
-        die = dies[placed.die]
-        yield die_item(index, die, placed.pose, cut_from.get(index), bool(placed.extra.get("held")))
+        number, die = dies[placed.die]
+        held = bool(placed.extra.get("held"))
+        yield DieItem(index, number, die, placed.pose, cut_from.get(index), held, *_paths(die, placed.pose))
 
 
-def die_item(index: int, die: Die, pose: Pose, cut_from: int | None, held: bool) -> DieItem:
-    """Return one die at a pose, ready to draw."""
-    body, cut = posed_path(die.body, pose), posed_path(die.cut, pose)
-    solid = posed_solid(die.body, pose) if die.body.holes else body
-    return DieItem(index, die, pose, cut_from, held, body, cut, solid)
+def die_item(item: DieItem, pose: Pose) -> DieItem:
+    """Return a die as it would lie at another pose."""
+    body, cut, solid = _paths(item.die, pose)
+    return replace(item, pose=pose, body=body, cut=cut, solid=solid)
+
+
+def _paths(die: Die, pose: Pose) -> tuple[QPainterPath, QPainterPath, QPainterPath]:
+    """Return the paths of metal, cut line and metal with its openings filled, where a die lies."""
+    body = posed_path(die.body, pose)
+    return body, posed_path(die.cut, pose), posed_solid(die.body, pose) if die.body.holes else body
 
 
 def scrap_items(project: Project, cut_downs: CutDowns, run: Run) -> Iterator[ScrapItem]:

@@ -11,9 +11,10 @@ from PySide6.QtCore import QRect, QRectF, QSize
 from PySide6.QtGui import QFont, QPainter, QPixmap, QRegion
 
 from app.canvas.layers import Layers
-from app.canvas.painting import Label, Numbers, PlatePainter
+from app.canvas.painting import Numbers, PlatePainter
 from app.canvas.rulers import Rulers, ruler_thickness
 from app.canvas.scene import DieItem, Scene, ScrapItem
+from app.canvas.tags import Label
 from app.canvas.viewing import Viewing
 from app.look.tokens import Look
 from layout.geometry.units import Unit
@@ -61,7 +62,9 @@ class Shot(Value, frozen=True):
 
     def painter(self, painter: QPainter) -> PlatePainter:
         """Return the strokes for this picture."""
-        return PlatePainter(painter, self.viewing, self.look, self.font, self.layers, self.unit)
+        made = PlatePainter(painter, self.viewing, self.look, self.font, self.layers, self.unit)
+        made.room = self.room
+        return made
 
     def paint_rulers(self, painter: QPainter) -> None:
         """Paint the rulers along the picture's edges."""
@@ -140,6 +143,13 @@ class Still:
         dies, scraps = _differing(old.dies, wanted.dies), _differing(old.scraps, wanted.scraps)
         return (dies, scraps) if len(dies) + len(scraps) <= MOST_MENDED else None
 
+    def _labels_of(self, shot: Shot, plate: PlatePainter) -> list[Label]:
+        """Return the sheets' labels; a die that is only taken up leaves them where they are."""
+        assert self._shot is not None
+        if self._shot.scene is shot.scene and self._shot.left_out[1] == shot.left_out[1]:
+            return self._labels
+        return list(plate.placed_labels(shot.scraps.values(), shot.scene.dies))
+
     def _mend(self, shot: Shot, dies: list[DieItem], scraps: list[ScrapItem]) -> None:
         """Paint again only where something looks otherwise."""
         pixmap = QPixmap(self._pixmap)
@@ -147,10 +157,10 @@ class Still:
         try:
             plate = shot.painter(painter)
             rooms = [plate.die_room(d) for d in dies] + [plate.scrap_room(s) for s in scraps]
-            labels = list(plate.placed_labels(shot.scraps.values(), shot.scene.dies))
+            labels = self._labels_of(shot, plate)
             old, new = (dict(_told(plate.lines_on(list(taken.dies.values())))) for taken in (self._shot, shot))
             rooms += [plate.die_room(d) for d in shot.dies.values() if old.get(d.index, new[d.index]) != new[d.index]]
-            rooms += [spot for spot, text in _either(self._labels, labels)]
+            rooms += [label.room for label in _either(self._labels, labels)]
             region = QRegion()
             for room in rooms:
                 region = region.united(room.intersected(shot.room).toAlignedRect())

@@ -15,15 +15,16 @@ from shapely.geometry.base import BaseGeometry
 
 from app.guide.hatching import HATCHES, STAIN_GAP, cross_hatch, hatch
 from app.guide.history import Gone, gone_before
-from app.guide.ink import WHITE, Ink, path_of, width_of
+from app.guide.ink import BLACK, WHITE, Ink, path_of, width_of
 from app.guide.job import Job
 from app.guide.joins import join_spots
-from app.guide.labels import Labels, pointer
+from app.guide.labels import Found, Labels, lead, pointer
 from app.guide.marks import (
     BADGE,
     BED_LINE,
     CUT_DASH,
     CUT_LINE,
+    END,
     HOLE_DASH,
     IDLE_DASH,
     IMAGE_DASH,
@@ -32,6 +33,7 @@ from app.guide.marks import (
     SCRAP_LINE,
     TAPE_DASH,
     TAPE_LINE,
+    NameTag,
     badge,
     name_tags,
 )
@@ -49,6 +51,8 @@ LABEL = 2.8
 TICK = 2.0
 REACHES = (8.0, 14.0, 20.0)
 """A number that points at a die stands no farther from it than need be (mm)."""
+NAME_REACHES = (10.0, 18.0, 30.0)
+"""Likewise a scrap's name that has no room on its paper."""
 FEED_WORDS = "this end goes into the rollers first"
 
 
@@ -105,6 +109,14 @@ class Drawing:
         for number, path in enumerate(self.paths, 1):
             canvas.area(path, number)
         return np.where(self.taped.owners > 0, 0, canvas.numbers())
+
+    @cached_property
+    def open_ground(self) -> Ground:
+        """Where neither a scrap nor a die lies."""
+        canvas = Canvas(self.tile.window)
+        for path in self.paths:
+            canvas.area(path)
+        return Ground(np.where(self.taped.owners > 0, 1, canvas.numbers()), 0)
 
     @cached_property
     def images(self) -> list[Polygon]:
@@ -242,12 +254,34 @@ class Drawing:
         badge(ink, (spot.x, spot.y), shown)
 
     def _name_paper(self, ink: Ink, number: int, laid: LaidScrap) -> None:
-        tags = name_tags(self.paper_words(number), self.job.names.scraps[laid.scrap])
-        ground = Ground(self.grounds, number + 1)
-        within, sizes = _around(self.coarse[number]), [tag.size for tag in tags]
-        found = self.labels.place(("paper", laid.scrap), ground, within, *sizes)
-        if found is not None:
-            tags[found[0]].paint(ink, found[1], self.up(laid))
+        *named, arrow = name_tags(self.paper_words(number), self.job.names.scraps[laid.scrap])
+        for tags in (named, [arrow]):
+            found = self._place_on_paper(number, ("paper", laid.scrap, len(tags)), [tag.size for tag in tags])
+            if found is not None:
+                tags[found[0]].paint(ink, found[1], self.up(laid))
+                return
+            if tags is named:
+                self._name_beside(ink, number, laid, named)
+
+    def _place_on_paper(self, number: int, key: object, sizes: Sequence[tuple[float, float]]) -> Found:
+        return self.labels.place(key, Ground(self.grounds, number + 1), _around(self.coarse[number]), *sizes)
+
+    def _name_beside(self, ink: Ink, number: int, laid: LaidScrap, tags: Sequence[NameTag]) -> None:
+        """Write a scrap's name on open ground, with a line to its paper."""
+        bare = shapely.difference(self.coarse[number], unary_union(self.taped.solids)).intersection(self.taped.view)
+        if bare.is_empty:
+            return
+        sizes = list(dict.fromkeys(tag.bare for tag in tags))
+        for reach in NAME_REACHES:
+            around = _around(self.coarse[number], reach)
+            found = self.labels.place(("beside", laid.scrap, reach), self.open_ground, around, *sizes)
+            if found is not None:
+                place = found[1]
+                line = lead(place, bare)
+                ink.line(line, 0.15)
+                ink.circle(line[1], END, 0.0, fill=BLACK)
+                next(tag for tag in tags if tag.bare == sizes[found[0]]).paint_bare(ink, place)
+                return
 
 
 def _around(shape: BaseGeometry, reach: float = 0.0) -> Box:

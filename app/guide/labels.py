@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shapely.geometry import Point
+from shapely.geometry import box as rectangle
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
@@ -81,3 +82,10 @@ def pointer(start: tuple[float, float], shape: BaseGeometry, gap: float = 2.6) -
     length = math.hypot(near.x - start[0], near.y - start[1])
     share = min(1.0, gap / length) if length else 0.0
     return [(start[0] + share * (near.x - start[0]), start[1] + share * (near.y - start[1])), (near.x, near.y)]
+
+
+def lead(place: Box, shape: BaseGeometry) -> list[tuple[float, float]]:
+    """Return the shortest line from a box's border to just inside a shape."""
+    inner = shape.buffer(-0.7)
+    around = rectangle(place.x, place.y, place.right, place.bottom)
+    return [(at.x, at.y) for at in nearest_points(around, inner if not inner.is_empty else shape)]

@@ -21,6 +21,8 @@ TAPE_LINE = 0.15
 TAPE_DASH = (0.6, 0.4)
 BED_LINE = 0.5
 BADGE = 2.6
+END = 0.5
+"""Radius of the dot at the end of a line that leads to a scrap (mm)."""
 TAG, TAG_ROW = 3.2, 3.9
 """Size of a scrap's name, and from one of its rows to the next (mm)."""
 
@@ -56,6 +58,17 @@ class NameTag:
         else:
             paint_up(ink, (middle, place.y + 3.3), up)
             self._write(ink, (middle, place.y + 6.6), "middle")
+
+    @property
+    def bare(self) -> tuple[float, float]:
+        """Width and height of the rows alone in a frame, mm."""
+        return max(width_of(row, TAG, True) for row in self.rows) + 2.0, TAG_ROW * len(self.rows) + 1.2
+
+    def paint_bare(self, ink: Ink, place: Box) -> None:
+        """Write the rows alone into a box, on white in a frame: a name that stands beside its scrap."""
+        ink.blank(place)
+        ink.box(place, 0.15)
+        self._write(ink, (place.x + place.width / 2, place.y + 0.6), "middle")
 
     def _write(self, ink: Ink, top: tuple[float, float], align: str) -> None:
         for number, row in enumerate(self.rows, 1):

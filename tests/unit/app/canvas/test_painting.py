@@ -2,11 +2,11 @@
 
 import pytest
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QImage, QPainter
+from PySide6.QtGui import QImage, QPainter, QPainterPath
 
 from app.canvas.layers import ALL
 from app.canvas.painting import PlatePainter, label_of
-from app.canvas.scene import die_item, scene_of
+from app.canvas.scene import DieItem, die_item, scene_of
 from app.canvas.viewing import Viewing
 from app.look.fonts import font
 from app.look.tokens import LIGHT
@@ -15,6 +15,11 @@ from layout.geometry.pose import Pose
 from layout.geometry.value import replace
 from layout.model.project import Die
 from tests.support.desk import grid
+
+
+def taped(die):
+    nothing = QPainterPath()
+    return DieItem(0, 1, die, Pose(0.0, 0.0, 0.0), None, True, nothing, nothing, nothing)
 
 
 @pytest.mark.parametrize("turn", [0.0, 45.0, 110.0])
@@ -26,7 +31,7 @@ def test_the_tape_of_what_is_held_lies_on_its_metal(qapp, monkeypatch, turn):  #
         plate = PlatePainter(painter, Viewing(3.0, 200.0, 200.0), LIGHT, font(), ALL, "mm")
         strips: list[QPointF] = []
         monkeypatch.setattr(plate, "_strip", lambda middle, *_: strips.append(middle))
-        held = die_item(0, die, Pose(10.0, -5.0, turn), None, True)
+        held = die_item(taped(die), Pose(10.0, -5.0, turn))
         plate.tape(held)
         metal = plate.to_screen.map(held.solid)
     finally:

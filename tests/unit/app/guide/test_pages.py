@@ -53,6 +53,21 @@ def test_every_die_has_its_number_on_its_page(name: str) -> None:
             assert str(number) in shown
 
 
+def test_every_scrap_of_the_demo_is_named_on_the_plate_itself() -> None:
+    project, plan = load(DEMO / "night-garden.json"), load(DEMO / "night-garden.plan.json")
+    names = {scrap["id"]: scrap["name"] for scrap in project["scraps"]}
+    runs = [run for layout in plan["layouts"] for run in layout["runs"]]
+    window = (project["machine"]["bed"]["width"] + 20) * 72 / 25.4  # the list stands beside it
+    with opened(project, plan) as file:
+        plates = [page for page in file if "BLADES" in page.get_text()]
+        assert plates
+        for page in plates:
+            shown = " ".join(words for words, rect in boxes(page) if rect.x0 < window)
+            number = int(page.get_text().split("pass")[1].lstrip("es").split()[0].rstrip(","))
+            for laid in runs[number - 1]["scraps"]:
+                assert shown.replace("on " + names[laid["scrap"]], "").count(names[laid["scrap"]]), (number, laid)
+
+
 def test_the_demo_tells_every_pass_and_every_sheet() -> None:
     project, plan = load(DEMO / "night-garden.json"), load(DEMO / "night-garden.plan.json")
     with opened(project, plan) as file:
