@@ -4,34 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import (
-    QContextMenuEvent,
-    QDragEnterEvent,
-    QDragMoveEvent,
-    QDropEvent,
-    QFocusEvent,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QWheelEvent,
-)
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QPainter
 
-from app.canvas.clearing import ClearPlace
 from app.canvas.draft import Draft
-from app.canvas.gestures import Gesture, GestureMaker
 from app.canvas.live import Live, faulty
 from app.canvas.marks import paint_marks, scrap_path
 from app.canvas.outlines import Outlines
 from app.canvas.painting import PlatePainter, label_of
 from app.canvas.paths import posed_path
 from app.canvas.scene import die_item, scrap_item
-from app.canvas.snapmark import SnapMark, Snapped
-from app.canvas.snapping import Snapper
 from app.canvas.upper import Upper
 from app.canvas.view import PlateView
 from app.document.document import Document
@@ -41,6 +26,23 @@ from app.document.selection import Selection
 from app.panels.words import in_passes
 
 if TYPE_CHECKING:
+    from PySide6.QtGui import (
+        QContextMenuEvent,
+        QDragEnterEvent,
+        QDragMoveEvent,
+        QDropEvent,
+        QFocusEvent,
+        QKeyEvent,
+        QMouseEvent,
+        QPaintEvent,
+        QWheelEvent,
+    )
+    from PySide6.QtWidgets import QWidget
+
+    from app.canvas.clearing import ClearPlace
+    from app.canvas.gestures import Gesture, GestureMaker
+    from app.canvas.snapmark import SnapMark, Snapped
+    from app.canvas.snapping import Snapper
     from app.chores import Chores
 
 SNAP = 9.0  # pixels within which a thing is drawn to another
@@ -71,9 +73,6 @@ class Canvas(PlateView):
         self.outlines, self.upper = Outlines(), Upper()
         self.live = Live(document, selection, self)
         self.live.caught_up.connect(self.update)
-        self.clear_place = ClearPlace(self.live, lambda: self.draft, self)
-        self.clear_place.found.connect(self.update)
-        self._maker = GestureMaker(self)
         self._dress()
         document.replaced.connect(self.refresh)
         document.replaced.connect(self.fit)
@@ -89,6 +88,23 @@ class Canvas(PlateView):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setAcceptDrops(True)
+
+    # What hands need is made when the first one comes: the plate is to be seen before.
+
+    @cached_property
+    def _maker(self) -> GestureMaker:
+        from app.canvas.gestures import GestureMaker
+
+        return GestureMaker(self)
+
+    @cached_property
+    def clear_place(self) -> ClearPlace:
+        """The nearest clear place of the die in hand."""
+        from app.canvas.clearing import ClearPlace
+
+        made = ClearPlace(self.live, lambda: self.draft, self)
+        made.found.connect(self.update)
+        return made
 
     def work_between(self, chores: Chores) -> None:
         """From now on, do between events what takes long."""
@@ -111,6 +127,8 @@ class Canvas(PlateView):
     def snapped(self, draft: Draft) -> Snapped:
         """Return the draft drawn to what is near: other dies, the margin, an even row, its image."""
         if self._snapper is None:
+            from app.canvas.snapping import Snapper
+
             project = self.document.project
             self._snapper = Snapper(self.scene, project.clearances.body_gap, project.wanted)
         return self._snapper.snap(draft, SNAP / self._viewing.scale)

@@ -112,9 +112,9 @@ def _paint_handle(canvas: Canvas, painter: QPainter, middle: QPointF) -> None:
 
 def _paint_clear_place(canvas: Canvas, painter: QPainter) -> None:
     """Offer the nearest clear place as a ghost, with the key that takes it."""
-    place = canvas.clear_place
-    if place.pose is None or canvas.draft.empty:
+    if canvas.draft.empty or canvas.clear_place.pose is None:
         return
+    place = canvas.clear_place
     path = canvas.viewing.transform.map(posed_solid(canvas.scene.dies[place.die].die.body, place.pose))
     paint_offer(canvas, painter, [path], "clear here: press C")
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
 
 from app.look.icons import icon
 from app.look.tokens import LIGHT, ROOM, SPACE, TEXT_POINTS, Look
 from app.messages.channel import Message, Messages
+
+if TYPE_CHECKING:
+    from PySide6.QtGui import QKeyEvent
 
 SIGN = 22
 CLOSE = 16 / SIGN
