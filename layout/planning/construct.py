@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -122,7 +122,7 @@ class Builder:
     # ---- a bed once more --------------------------------------------------------------------------------
     def _again(self, wants: list[Want], critical: set[str]) -> bool:
         """Run a layout that is already taped once more, where it serves all that is urgent."""
-        for taped in self.taped[-1:] if self.drive.quick else reversed(self.taped):
+        for taped in self._to_run_again():
             held = _held_wants(taped, wants)
             if not critical <= {w.die.id for w in held} or 2 * len(held) < min(len(taped.dies), len(wants)):
                 continue
@@ -131,6 +131,9 @@ class Builder:
                 self._take(taped, bedded, tuple(_numbers(taped, held)))
                 return True
         return False
+
+    def _to_run_again(self) -> Sequence[Taped]:
+        return self.taped[-1:] if self.drive.quick else self.taped[::-1]
 
     def _same_sheets(self, taped: Taped, held: list[Want]) -> Bedded | None:
         """The last pass again with fresh sheets that are alike: nothing has to be searched."""

@@ -61,7 +61,7 @@ def hold_of(project: Project, plan: Plan | None) -> Held:
     stock = _without(_cut_apart(whole_stock(project), cut_downs), panels)
     made: dict[str, int] = {}
     for layout, run in runs:
-        stock = _after(project, stock, layout, run)
+        stock = after(project, stock, layout, run)
         for cut in run.cuts:
             made[cut.wanted] = made.get(cut.wanted, 0) + len(run.scraps[cut.scrap].copies)
     _refuse_too_many(project, made)
@@ -82,8 +82,8 @@ def _seed(layout: Layout) -> Seed | None:
     return Seed(dies, sheets) if dies or sheets else None
 
 
-def _after(project: Project, stock: Stock, layout: Layout, run: Run) -> Stock:
-    """The stock after a held pass."""
+def after(project: Project, stock: Stock, layout: Layout, run: Run) -> Stock:
+    """The stock after a pass that stays; raises PlatefulError where its sheets are not there any more."""
     dies = {d.id: d for d in project.dies}
     for number, laid in enumerate(run.scraps):
         pieces = [

@@ -23,7 +23,7 @@ from layout.nesting.scene import Ints
 from layout.nesting.warming import warm_up
 from layout.planning.bedding import Bench
 from layout.planning.bounds import Bound, lower_bound
-from layout.planning.construct import Builder, Drive
+from layout.planning.construct import Builder, Drive, Taped
 from layout.planning.cutting_down import Panelled, cut_panels
 from layout.planning.embossing import embossed
 from layout.planning.flattening import flatten
@@ -31,12 +31,15 @@ from layout.planning.holding import Held, hold_of
 from layout.planning.mixing import Mixer, Pool
 from layout.planning.oversize import cut_oversize
 from layout.planning.reasons import reason
+from layout.planning.renewing import Renewer
 from layout.rules import check
 
 Report = Callable[[Plan], None]
 
 STOPPED, TIME_IS_UP = 1, 2
 NEW_BEDS = 4
+FROM_NOTHING = 2  # which of four attempts
+GIVEN_UP = (2, 3, 4)  # passes built anew at a time
 FOR_PASSES = 0.7  # of the time, where the rest goes into flat roller profiles
 CUT_SHORT = "planning was stopped before a place was found"
 LOOKING = "no place found yet, still looking"
@@ -80,7 +83,9 @@ class _Planner:
         self.begun = begin(project, self.bench, self.held)
         self.halved: dict[int, Panelled] = {}
         self.beds = Pool(self.begun.stock)
+        self.tries = 0  # from nothing
         self.best: Plan | None = None
+        self.taped: list[Taped] = []  # of the best, where it is built from all sheets as they are
         self.bound: Bound = lower_bound(project)
 
     def plan(self) -> Plan:
@@ -95,13 +100,21 @@ class _Planner:
             for attempt in range(self.limits.attempts):
                 if self._done():
                     break
-                if self._may_mix(attempt):
-                    self._mix(attempt)
-                else:
-                    self._try(self._drive(attempt), self._sheets(attempt))
+                if not self._bettered(attempt):
+                    self._try(self._drive(self.tries), self._sheets(self.tries))
+                    self.tries += 1
         finally:
             timer.cancel()
         return self._with_reasons(self.best if self.best is not None else self._told(Plan(), self._all_missing()))
+
+    def _bettered(self, attempt: int) -> bool:
+        """Work on the best plan instead of building one from nothing; False where that is due, or all there is."""
+        best = self.best
+        if best is None or self.limits.hold is not None or best.passes <= max(2, self.bound.passes):
+            return False
+        if attempt % 4 == FROM_NOTHING:
+            return False
+        return (attempt % 4 == 0 and self._mix(attempt)) or self._renew(attempt)
 
     def _drive(self, attempt: int) -> Drive:
         """Aim at the bound, now and then at one pass fewer than the best, now and then at no goal but more pieces."""
@@ -126,15 +139,11 @@ class _Planner:
             self.halved[parts] = begin(self.project, self.bench, self.held, parts)
         return self.halved[parts]
 
-    def _may_mix(self, attempt: int) -> bool:
-        """Whether a mix of beds may spare passes: where many are needed and more than are known to be."""
-        best = self.best
-        if best is None or self.limits.hold is not None:
-            return False
-        return attempt % 2 == 0 and best.passes > max(2, self.bound.passes)
+    def _mix(self, attempt: int) -> bool:
+        """Grow the pool by beds that the pass programme pays for; build the best mix where it spares a pass.
 
-    def _mix(self, attempt: int) -> None:
-        """Grow the pool by beds that the pass programme pays for; build the best mix where it spares a pass."""
+        False where fresh sheets do not do for what is due: the programme knows no others.
+        """
         assert self.best is not None
         rounds = min(100, 40 + 10 * attempt)
         drive = Drive(self._effort(2, rounds, attempt), sheet_tries=1, improving=True)
@@ -144,14 +153,29 @@ class _Planner:
             for bedded in mixer.alone():
                 self.beds.add(bedded)
         prices = self.beds.prices(due)
-        for k in range(NEW_BEDS if prices is not None else 0):
+        if prices is None:
+            return False
+        for k in range(NEW_BEDS):
             drive.effort, drive.shuffle = self._effort(2, rounds, attempt + 500 * (k + 1)), 0.2 * k
-            grown = mixer.grown(prices.pieces) if prices is not None else None
+            grown = mixer.grown(prices.pieces)
             if grown is not None and self.beds.add(grown):
-                prices = self.beds.prices(due)
-        spares = prices is not None and math.ceil(prices.passes - 1e-6) < self.best.passes
-        if spares or self.best.unplaced:
-            self._consider(mixer.mixed(self.beds.choose(due, lambda: bool(self.limits.stop[0]))))
+                prices = self.beds.prices(due) or prices
+        if math.ceil(prices.passes - 1e-6) < self.best.passes or self.best.unplaced:
+            mixed = mixer.mixed(self.beds.choose(due, lambda: bool(self.limits.stop[0])))
+            self._consider(mixed, mixer)
+        return True
+
+    def _renew(self, attempt: int) -> bool:
+        """Give up a few passes of the best plan and build what they made in one fewer; False where it cannot be."""
+        best = self.best
+        if best is None or not self.taped:
+            return False
+        goal = None if best.unplaced else best.passes - 1
+        rounds = min(100, 30 + 10 * attempt)
+        drive = Drive(self._effort(2, rounds, attempt), goal, sheet_tries=2 + attempt % 3, shuffle=0.2, improving=True)
+        renewer = Renewer(self.bench, self.begun, self.held, drive)
+        self._consider(renewer.renewed(self.taped, GIVEN_UP[attempt % len(GIVEN_UP)]), renewer)
+        return True
 
     def _may_share(self) -> bool:
         """Whether one pass could need more than one sheet: several papers, or stacks of several heights."""
@@ -181,10 +205,10 @@ class _Planner:
             for taped in builder.taped:
                 if taped.last is not None:
                     self.beds.add(taped.last)
-        self._consider(built)
+        self._consider(built, builder if builder.begun is self.begun else None)
 
-    def _consider(self, built: tuple[Plan, dict[str, int]] | None) -> None:
-        """Keep a draft that is better than the best and breaks no rule."""
+    def _consider(self, built: tuple[Plan, dict[str, int]] | None, builder: Builder | None = None) -> None:
+        """Keep a draft that is better than the best and breaks no rule, and how its builder taped it."""
         if built is None:
             return
         plan = self._told(*built)
@@ -195,7 +219,7 @@ class _Planner:
             if STRICT:
                 raise AssertionError(f"{faults[0].rule}: {faults[0].where}: {faults[0].what}")
             return
-        self.best = plan
+        self.best, self.taped = plan, builder.taped if builder is not None else []
         self.report(plan)
 
     def _all_missing(self) -> dict[str, int]:
