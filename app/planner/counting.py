@@ -38,7 +38,7 @@ class Counting(Question):
     def start(self, project: Project, sheet: tuple[float, float]) -> None:
         """Ask about a project; raises FileError where it cannot be handed over."""
         self.drop()
-        asked = ["makeable", str(self._hand_over(project)), "--stream", "--seconds", f"{self.seconds:g}"]
+        asked = ["makeable", str(self._hand_over(project)), "--seconds", f"{self.seconds:g}"]
         self._ask([*asked, "--sheet", f"{sheet[0]:g}", f"{sheet[1]:g}"])
 
     def read(self, told: dict[str, Any]) -> Answer:

@@ -10,7 +10,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, QTemporaryDir, Signal
 
-from app.planner.runner import ROOT, end_unheard, planner_environment
+from app.planner.runner import ROOT, TALKING, end_unheard, planner_environment
 from layout.model.project import Project
 
 ANSWERED = (0, 3)  # exit codes: all of it can be made, or not all
@@ -63,7 +63,7 @@ class Question(QObject):
         process.readyReadStandardOutput.connect(self._read)
         process.finished.connect(self._finished)
         process.errorOccurred.connect(self._broken)
-        process.start(self.program[0], [*self.program[1:], *arguments])
+        process.start(self.program[0], [*self.program[1:], *arguments, *TALKING])
 
     def _read(self) -> None:
         if self._process is None:

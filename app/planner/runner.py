@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from app.chores import Chores
 
 ASKING, TAKING, ENDING = "asking the planner", "plan that came", "end of the planner"
+TALKING = ("--stream", "--until-input-ends")  # says what it finds as it finds it, and stops once it is let go
 ROOT = Path(__file__).resolve().parents[2]
 USUAL_SECONDS = 30.0
 PATIENCE_MS = 6000  # how long a planner that was asked to stop may take to do so
@@ -123,7 +124,7 @@ class Runner(QObject):
 
         yield from _written(project_in_parts(project), folder / "project.json")
         arguments = ["plan", str(folder / "project.json"), "--out", str(folder / "plan.json")]
-        arguments += ["--stream", "--seconds", f"{self.seconds:g}"]
+        arguments += [*TALKING, "--seconds", f"{self.seconds:g}"]
         if held is not None:
             yield from _written(plan_in_parts(held), folder / "held.json")
             arguments += ["--hold", str(folder / "held.json")]

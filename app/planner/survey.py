@@ -55,7 +55,7 @@ class Survey(Question):
     def start(self, workshop: Path, sheet: tuple[float, float], present: Project, path: Path | None) -> None:
         """Ask about the projects of a workshop and the one that is open; raises FileError."""
         self.drop()
-        asked = ["lists", "--stream", "--workshop", str(workshop), "--seconds", f"{self.seconds:g}"]
+        asked = ["lists", "--workshop", str(workshop), "--seconds", f"{self.seconds:g}"]
         asked += ["--sheet", f"{sheet[0]:g}", f"{sheet[1]:g}"]
         if present.wanted:
             asked += ["--present", str(self._hand_over(present))]

@@ -31,6 +31,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument("--seconds", type=float, default=10.0, help="how long to look for a better plan (10)")
     parser.add_argument("--seed", type=int, default=0, help="another seed tries other ways (0)")
     parser.add_argument("--stream", action="store_true", help="print one JSON object for every better plan")
+    add_leash(parser)
     parser.add_argument("--hold", type=Path, help="a plan whose parts marked as held stay where they are")
     parser.add_argument("--flat", action="store_true", help="among equal plans prefer a low peak under the rollers")
     parser.set_defaults(run=run)
@@ -44,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
         project = with_flat(project, True) if args.flat else project
         hold = read_plan(args.hold) if args.hold else None
         limits = Limits(seconds=max(0.05, args.seconds), seed=args.seed, hold=hold)
-        listen_for_stop(limits, args.stream)
+        listen_for_stop(limits, args.until_input_ends)
         teller = Teller(project, begun) if args.stream else None
         plan = make_plan(project, limits, teller.better if teller else lambda _: None)
         write_plan(plan, args.out)
@@ -82,15 +83,23 @@ class Teller:
         )
 
 
-def listen_for_stop(limits: Limits, stream: bool) -> None:
-    """Let Ctrl-C, or the end of standard input for a listening program, stop the search and keep the best."""
+def add_leash(parser: argparse.ArgumentParser) -> None:
+    """Add the option for a program that holds the other end of standard input: only it may end the search so.
+
+    Without it an empty input (a service's, a script's) says nothing.
+    """
+    parser.add_argument("--until-input-ends", action="store_true", help="keep the best once standard input ends")
+
+
+def listen_for_stop(limits: Limits, leashed: bool) -> None:
+    """Let Ctrl-C, or the end of standard input where that is asked for, stop the search and keep the best."""
 
     def stop(*_: object) -> None:
         limits.stop[0] = STOPPED
 
     signal.signal(signal.SIGINT, stop)
     signal.signal(signal.SIGTERM, stop)
-    if stream and not sys.stdin.isatty():
+    if leashed:
         threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from layout.formats.project_file import read_project
 from layout.model.errors import PlatefulError
 from layout.model.project import Project
-from layout.planning.command import COMPLETE, PARTIAL, UNREADABLE, listen_for_stop
+from layout.planning.command import COMPLETE, PARTIAL, UNREADABLE, add_leash, listen_for_stop
 from layout.planning.lists import Listed, Lists, Present
 from layout.planning.makeable import USUAL_SHEET, Makeable, Patience
 from layout.planning.makeable_command import as_object, in_words
@@ -29,6 +29,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument("--seed", type=int, default=0, help="another seed tries other ways (0)")
     parser.add_argument("--sheet", type=float, nargs=2, default=USUAL_SHEET, metavar="MM", help="a sheet to be bought")
     parser.add_argument("--stream", action="store_true", help="print one JSON object for all that gets known")
+    add_leash(parser)
     parser.add_argument("--present", type=Path, help="a project file that stands for one open in a window")
     parser.add_argument("--present-at", type=Path, help="where that one's own file is")
     parser.set_defaults(run=run)
@@ -37,7 +38,7 @@ def add_parser(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Look and say; exit 0 where every list fits, 3 where one does not, 2 where the workshop cannot be read."""
     limits = Limits()
-    listen_for_stop(limits, args.stream)
+    listen_for_stop(limits, args.until_input_ends)
     patience = Patience(
         args.seconds,
         seed=args.seed,

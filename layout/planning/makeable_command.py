@@ -11,7 +11,7 @@ from typing import Any
 from layout.formats.project_file import read_project
 from layout.model.errors import PlatefulError
 from layout.model.project import Project
-from layout.planning.command import COMPLETE, PARTIAL, UNREADABLE, listen_for_stop
+from layout.planning.command import COMPLETE, PARTIAL, UNREADABLE, add_leash, listen_for_stop
 from layout.planning.makeable import USUAL_SHEET, Makeable, Patience, what_can_i_make
 from layout.planning.planner import Limits
 from layout.planning.words import counted, size
@@ -25,6 +25,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument("--seed", type=int, default=0, help="another seed tries other ways (0)")
     parser.add_argument("--sheet", type=float, nargs=2, default=USUAL_SHEET, metavar="MM", help="a sheet to be bought")
     parser.add_argument("--stream", action="store_true", help="print one JSON object for all that gets known")
+    add_leash(parser)
     parser.set_defaults(run=run)
 
 
@@ -33,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         project = read_project(args.project)
         limits = Limits()
-        listen_for_stop(limits, args.stream)
+        listen_for_stop(limits, args.until_input_ends)
         patience = Patience(args.seconds, seed=args.seed, sheet=tuple(args.sheet), stopped=lambda: bool(limits.stop[0]))
         told = what_can_i_make(project, patience, _tell if args.stream else lambda _: None)
     except PlatefulError as fault:

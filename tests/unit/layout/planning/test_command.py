@@ -132,7 +132,7 @@ def busy(tmp_path):
 
 def start(project, out):
     return subprocess.Popen(
-        [*headless(project, out), "--seconds", "600", "--stream"],
+        [*headless(project, out), "--seconds", "600", "--stream", "--until-input-ends"],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -162,6 +162,15 @@ def test_stop_keeps_the_best(way, tmp_path):
     assert child.returncode == 3
     assert json.loads(rest.splitlines()[-1])["event"] == "done"
     assert_good(read_project(project), read_plan(out))
+
+
+def test_an_empty_input_stops_nothing_that_is_not_asked_to(good, tmp_path):
+    out = tmp_path / "plan.json"
+    made = subprocess.run(
+        [*headless(good, out), "--stream"], stdin=subprocess.DEVNULL, cwd=shared.ROOT, capture_output=True, check=False
+    )
+    assert (made.returncode, made.stderr) == (0, b"")
+    assert read_plan(out).unplaced == ()
 
 
 def test_says_bound_and_reasons_in_words():

@@ -126,7 +126,11 @@ def test_the_command_says_it(tmp_path: Path, stream: bool) -> None:
     begin(tmp_path, few=4, many=6)
     command = [sys.executable, "-m", "layout", "lists", "--workshop", str(tmp_path), "--seconds", "20"]
     made = subprocess.Popen(
-        [*command, *["--stream"] * stream], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        [*command, *["--stream", "--until-input-ends"] * stream],
+        cwd=ROOT,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
     )
     assert made.stdout is not None
     said = made.stdout.read()  # its input stays open: the end of it would be 'stop'
