@@ -38,7 +38,7 @@ Report = Callable[[Plan], None]
 
 STOPPED, TIME_IS_UP = 1, 2
 NEW_BEDS = 4
-FROM_NOTHING = 2  # which of four attempts
+FEW = 12  # passes: what has more takes long to build from nothing, and gains little by it
 GIVEN_UP = (2, 3, 4)  # passes built anew at a time
 FOR_PASSES = 0.7  # of the time, where the rest goes into flat roller profiles
 CUT_SHORT = "planning was stopped before a place was found"
@@ -112,7 +112,7 @@ class _Planner:
         best = self.best
         if best is None or self.limits.hold is not None or best.passes <= max(2, self.bound.passes):
             return False
-        if attempt % 4 == FROM_NOTHING:
+        if attempt % (4 if best.passes <= FEW else 16) == 2:
             return False
         return (attempt % 4 == 0 and self._mix(attempt)) or self._renew(attempt)
 
@@ -171,8 +171,8 @@ class _Planner:
         if best is None or not self.taped:
             return False
         goal = None if best.unplaced else best.passes - 1
-        rounds = min(100, 30 + 10 * attempt)
-        drive = Drive(self._effort(2, rounds, attempt), goal, sheet_tries=2 + attempt % 3, shuffle=0.2, improving=True)
+        rounds = min(100, 30 + 2 * attempt)
+        drive = Drive(self._effort(2, rounds, attempt), goal, sheet_tries=2 + attempt % 2, shuffle=0.2, improving=True)
         renewer = Renewer(self.bench, self.begun, self.held, drive)
         self._consider(renewer.renewed(self.taped, GIVEN_UP[attempt % len(GIVEN_UP)]), renewer)
         return True
