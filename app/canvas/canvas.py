@@ -274,7 +274,7 @@ class Canvas(PlateView):
         plate = self._viewing.to_plate(at)
         die, scrap = self.scene.die_at(plate), self.scene.scrap_at(plate)
         if die is not None:
-            return f"{die.name} (number {die.index + 1})"
+            return f"{die.name}: number {die.number} in drawer and guide"
         return label_of(scrap) if scrap is not None else ""
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)

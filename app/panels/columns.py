@@ -24,6 +24,7 @@ from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
 WAYS = (("any", "any"), ("upright", "upright"))
 ROUND = "image:"  # before the name of an image that a piece is to be cut round
+NUMBER, NUMBER_TIP = "No.", "The number of the die: on the plate, and in the placement guide"
 LEAST_SIDE, MOST_SIDE = 3.0, 2000.0
 
 
@@ -42,6 +43,7 @@ class Columns:
         """Return the columns of the pieces that a kit needs."""
         return [
             Column("Piece", self._piece, partial(_set, "shape"), self.shapes, lambda w: w.shape, self._wanted_icon),
+            Column(NUMBER, lambda w: self.number_of(w.shape), number=True, tip=NUMBER_TIP),
             Column("A kit", lambda w: str(w.count), self._write_count, number=True),
             Column("Paper", lambda w: paper_name(self._document.project, w.paper), _write_paper, self.papers_or_any,
                    lambda w: w.paper or ""),
@@ -85,9 +87,15 @@ class Columns:
         """Return the columns of the dies in the drawer."""
         return [
             Column("Die", lambda d: d.name, lambda d, t: replace(d, name=words(t, "die")), icon=self.tool_icon),
+            Column(NUMBER, lambda d: self.number_of(d.id), number=True, tip=NUMBER_TIP),
             Column("Size", lambda d: self._size(d.cut)),
             Column("Owned", lambda d: str(d.copies), lambda d, t: replace(d, copies=whole(t, "dies")), number=True),
         ]
+
+    def number_of(self, shape: str) -> str:
+        """Return a die's number in the drawer, nothing for what is no die."""
+        numbers = (number for number, die in enumerate(self._document.project.dies, 1) if die.id == shape)
+        return str(next(numbers, ""))
 
     def punches(self) -> list[Column]:
         """Return the columns of the hand punches."""

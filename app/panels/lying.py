@@ -11,6 +11,7 @@ from PySide6.QtGui import QIcon
 from app.canvas.scene import DieItem, Scene, ScrapItem, scene_of
 from app.document.document import Document
 from app.document.selection import Selection
+from app.panels.columns import NUMBER, NUMBER_TIP
 from app.panels.tables import Column, ItemTable, ItemView
 from layout.geometry.units import format_length
 
@@ -47,15 +48,13 @@ class Lying(ItemView):
 
     def _columns(self) -> list[Column]:
         return [
-            Column("Thing", self._name, icon=self._icon),
+            Column("Thing", lambda i: i.name, icon=self._icon),
+            Column(NUMBER, lambda i: str(i.number) if isinstance(i, DieItem) else "", number=True, tip=NUMBER_TIP),
             Column("Left", lambda i: self._length(self._middle(i)[0]), number=True),
             Column("Near end", lambda i: self._length(self._middle(i)[1]), number=True),
             Column("Turn", lambda i: f"{i.pose.turn % 360:.0f}°", number=True),
             Column("Cuts", self._does),
         ]
-
-    def _name(self, item: Item) -> str:
-        return f"{item.index + 1} {item.name}" if isinstance(item, DieItem) else item.name
 
     def _icon(self, item: Item) -> QIcon:
         return self._icons.tool_icon(item.die) if isinstance(item, DieItem) else self._icons.scrap_icon(item.scrap)

@@ -39,6 +39,8 @@ class Column:
     value: Callable[[Any], str] | None = None  # the chosen value, where cells are chosen
     icon: Callable[[Any], QIcon] | None = None
     number: bool = False
+    tip: str = ""  # what its title means, where that does not speak for itself
+    more: Callable[[Any], str] | None = None  # a line that the tool tip of a cell adds to what it shows
 
 
 class ItemTable(QAbstractTableModel):
@@ -77,14 +79,17 @@ class ItemTable(QAbstractTableModel):
         return 0 if parent.isValid() else len(self.columns)
 
     def headerData(self, section: int, way: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:  # noqa: N802
-        if way == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return self.columns[section].title
-        return None
+        if way != Qt.Orientation.Horizontal:
+            return None
+        column = self.columns[section]
+        return {Qt.ItemDataRole.DisplayRole: column.title, Qt.ItemDataRole.ToolTipRole: column.tip or None}.get(role)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         column, item = self.columns[index.column()], self.items[index.row()]
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
+        if role == Qt.ItemDataRole.DisplayRole:
             return column.read(item)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return f"{column.read(item)}\n{column.more(item) if column.more else ''}".strip()
         if role == Qt.ItemDataRole.EditRole:
             return column.value(item) if column.value else column.read(item)
         if role == Qt.ItemDataRole.DecorationRole and column.icon is not None:
@@ -180,7 +185,7 @@ class ItemView(QTableView):
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         header.setHighlightSections(False)
-        header.setMinimumSectionSize(40)
+        header.setMinimumSectionSize(28)
         header.setResizeContentsPrecision(0)  # by the rows in sight: all of a long table takes longer than a frame
         header.sectionResized.connect(self._give_names_room)
         self.setEditTriggers(
