@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from app.workshop.keeper import Keeper
 
 USUAL_SIZE = (1340, 860)
-SIDE_WIDTH = 300
+SIDE_WIDTH, LEFT_WIDTH = 300, 480
 LEFT_SHARE = 0.35  # of the window's width, at most
 ANSWERS_SHARE, NARROW_ANSWERS_SHARE = 0.22, 0.27  # likewise; the words of an answer keep a line's length
 NARROW = 750  # of the window's width at the usual text size
@@ -280,7 +280,7 @@ class Window(QMainWindow):
         if scale == self._shared_at:
             return
         self._shared_at, whole = scale, max(self.across.width(), self.width())
-        left = min(round((SIDE_WIDTH + 120) * scale), round(whole * LEFT_SHARE))
+        left = min(round(LEFT_WIDTH * scale), round(whole * LEFT_SHARE))
         share = NARROW_ANSWERS_SHARE if whole < NARROW * scale else ANSWERS_SHARE
         right = max(SIDE_WIDTH, min(round(SIDE_WIDTH * scale), round(whole * share)))
         self.across.setSizes([left, whole - left - right, right])
