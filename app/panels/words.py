@@ -59,7 +59,7 @@ def missing_figure(project: Project, plan: Plan) -> str:
 def missing_lines(project: Project, plan: Plan) -> list[tuple[str, str]]:
     """Return every missing piece by name and number, and the reason."""
     names = {w.id: piece_name(project, w) for w in project.wanted}
-    return [(f"{u.count} × {names.get(u.wanted, u.wanted)}", _sentence(u.reason)) for u in plan.unplaced]
+    return [(f"{u.count} × {names.get(u.wanted, u.wanted)}", sentence(u.reason)) for u in plan.unplaced]
 
 
 def faults_figure(findings: Iterable[Finding]) -> str:
@@ -103,7 +103,8 @@ def _before_planning(project: Project) -> str:
     return "Press Plan to see what can be cut together."
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """Return words with a capital first and a full stop last."""
     text = text.strip()
     text = text[:1].upper() + text[1:]
     return text if not text or text.endswith((".", "!", "?")) else text + "."

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QComboBox, QFormLayout, QFrame, QLabel, QLineEdit
 
 from app.document.document import Document
 from app.look.tokens import GAP, SPACE
+from app.panels.words import sentence
 from app.wayin.found import USUAL_INSET, Found
 from layout.geometry.catalogue import KINDS, kind_by_name, steps
 from layout.geometry.outline import Outline, OutlineError
@@ -20,10 +21,14 @@ SETTING_LENGTHS = frozenset({"radius", "corner", "clip", "hole", "thickness", "n
 
 
 class BySize(QFrame):
-    """Makes the shapes while they are written; `made` carries them, `refused` the sentence why there are none."""
+    """Makes the shapes while they are written.
+
+    `made` carries them, `refused` the sentence why there are none; `entered` says that Return was pressed in a field.
+    """
 
     made = Signal(list)
     refused = Signal(str)
+    entered = Signal()
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -41,7 +46,7 @@ class BySize(QFrame):
         self._lay_out()
         self.kind.currentIndexChanged.connect(lambda _: self._kind_chosen())
         for field in (self.size, self.border, self.count, self.larger):
-            field.textEdited.connect(lambda _: self.make())
+            self._follow(field)
         self._kind_chosen()
 
     def make(self) -> None:
@@ -55,6 +60,20 @@ class BySize(QFrame):
         self.told.clear()
         self.made.emit(things)
 
+    def enter(self) -> None:
+        """Go on from a field: with what is made, else say what is missing."""
+        if self.told.text():
+            self.refused.emit(sentence(self.told.text()))
+        elif not self.size.text().strip():
+            self.refused.emit("Write first how large it cuts.")
+            self.size.setFocus()
+        else:
+            self.entered.emit()
+
+    def _follow(self, field: QLineEdit) -> None:
+        field.textEdited.connect(lambda _: self.make())
+        field.returnPressed.connect(self.enter)
+
     def _things(self) -> list[Found]:
         kind, unit = self.kind.currentText(), self._document.unit
         wide, high = self._sides(kind)
@@ -62,7 +81,8 @@ class BySize(QFrame):
         count = self._steps()
         larger = parse_length(self.larger.text(), unit) if count > 1 else 0.0
         if max(wide, high or wide) + count * larger > MOST or min(wide, high or wide) < LEAST:
-            raise OutlineError(f"sizes from {LEAST:g} to {MOST:g} mm are made; check the size and its unit")
+            least, most = format_length(LEAST, unit, with_unit=False), format_length(MOST, unit)
+            raise OutlineError(f"sizes from {least} to {most} are made; check the size and its unit")
         settings = {
             name: self._setting(name, field.text()) for name, field in self.settings.items() if field.text().strip()
         }
@@ -111,7 +131,7 @@ class BySize(QFrame):
             field = self.settings[setting.name] = QLineEdit()
             field.setAccessibleName(_words(setting.name))
             field.setPlaceholderText("as usual" if setting.default is None else f"{setting.default:g}")
-            field.textEdited.connect(lambda _: self.make())
+            self._follow(field)
             self.form.insertRow(2 + len(self.settings) - 1, _words(setting.name), field)
         inches = self._document.unit == "in"
         two = "2 1/4 × 1 1/2" if inches else "57 × 38"

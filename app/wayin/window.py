@@ -15,6 +15,7 @@ from app.document.document import Document
 from app.look.theme import look_for
 from app.look.tokens import Look
 from app.messages.channel import Messages
+from app.panels.words import sentence
 from app.settings import Settings
 from app.wayin.closeness import close_pairs
 from app.wayin.files import DRAWINGS, is_way_in
@@ -175,7 +176,7 @@ class WayIn(QDialog):
         self.parts.view.close_pairs, words = close_pairs(things, self.document.unit)
         sure = f"Borders are true to {said['uncertainty']:.2f} mm." if said["uncertainty"] else ""
         told = [f"The scale rests on {said['rests']}.", sure, *said["findings"], *words]
-        scaling.told.setText("\n".join(_sentence(t) for t in told if t))
+        scaling.told.setText("\n".join(sentence(t) for t in told if t))
         scaling.form.setRowVisible(scaling.sizes, False)
         self.tray.start(things)
         self.parts.view.fit()
@@ -319,6 +320,7 @@ class WayIn(QDialog):
         parts.scaling.asked.connect(self.read)
         parts.scaling.marks_wanted.connect(self._mark)
         parts.by_size.made.connect(self._made_by_size)
+        parts.by_size.entered.connect(self.take_in)
         parts.one.inset_chosen.connect(self._remember_inset)
         parts.one.ended.connect(parts.take.setFocus)
         parts.view.name_asked.connect(parts.one.begin_naming)
@@ -407,7 +409,3 @@ def _plural(kind: str, count: int) -> str:
     return {"die": "die" if count == 1 else "dies", "punch": "punch" if count == 1 else "punches"}.get(
         kind, "scrap" if count == 1 else "scraps"
     )
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith('.') else '.'}"

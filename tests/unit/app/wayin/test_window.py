@@ -221,6 +221,27 @@ def test_bad_input_is_one_sentence_and_the_window_stays(way_in, tmp_path, name, 
     assert not found.parts.take.isEnabled()
 
 
+def test_return_in_a_field_takes_the_shape_in_and_says_what_is_missing_before(window, way_in, qtbot):
+    found = way_in(by_size=True)
+    form = found.parts.by_size
+    form.kind.setCurrentText("circle")
+    before = len(window.document.project.dies)
+    qtbot.keyClick(form.size, KEY.Key_Enter)
+    assert found.isVisible()
+    assert "how large" in found.parts.bar.text
+    form.size.setFocus()
+    qtbot.keyClicks(form.size, "30")
+    qtbot.keyClicks(form.border, "50")
+    qtbot.keyClick(form.border, KEY.Key_Enter)
+    assert found.isVisible()
+    assert found.parts.bar.text.startswith(form.told.text()[:1].upper())
+    form.border.clear()
+    form.make()
+    qtbot.keyClick(form.count, KEY.Key_Enter)
+    assert len(window.document.project.dies) == before + 1
+    assert not found.isVisible()
+
+
 def test_six_ovals_in_steps_and_a_frame_by_size(window, way_in, qtbot):
     found = way_in(by_size=True)
     form = found.parts.by_size
