@@ -33,7 +33,7 @@ from app.planner.planning import Planning
 from app.settings import Settings
 
 if TYPE_CHECKING:
-    from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
+    from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent
 
     from app.chores import Chores
     from app.panels.hints import Hints
@@ -121,12 +121,14 @@ class Window(QMainWindow):
         self.across.setStretchFactor(1, 1)
         self.across.setCollapsible(1, False)
         middle = QWidget()
-        box = self.column = _stacked(middle)
-        for part in (self.header, self.bar):
-            box.addWidget(part)
+        box = _stacked(middle)
+        box.addWidget(self.header)
         box.addWidget(self.across, 1)
         for part in (self.below, self.strip):
             box.addWidget(part)
+        self.bar.setParent(middle)
+        self.bar.float_on(self.canvas)
+        self.canvas.resized.connect(self.bar.place)
         self.setCentralWidget(middle)
         self.setAcceptDrops(True)
         self.resize(*USUAL_SIZE)
@@ -244,7 +246,7 @@ class Window(QMainWindow):
 
         hints = self._hints = Hints(self.settings)
         if hints.left:
-            self.column.insertWidget(self.column.indexOf(self.across), hints)
+            self.answers.add_below(hints)
         self._give_way()
 
     def set_look(self) -> None:
@@ -336,13 +338,18 @@ class Window(QMainWindow):
     def focusNextPrevChild(self, on: bool) -> bool:  # noqa: N802 (Qt's name)
         from app.tabbing import next_stop
 
-        hints = [self._hints] if self._hints is not None else []
-        parts = (self.header, self.bar, *hints, self.left, self.canvas, self.below, self.answers, self.strip)
+        parts = (self.header, self.bar, self.left, self.canvas, self.below, self.answers, self.strip)
         stop = next_stop(parts, self.focusWidget(), on=on)
         if stop is None:
             return super().focusNextPrevChild(on)
         stop.setFocus(Qt.FocusReason.TabFocusReason if on else Qt.FocusReason.BacktabFocusReason)
         return True
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 (Qt's name)
+        if event.key() == Qt.Key.Key_Escape and self.bar.text:
+            self.bar.hide()  # what has no other use for the key puts the message away
+        else:
+            super().keyPressEvent(event)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 (Qt's name)
         if any(url.isLocalFile() for url in event.mimeData().urls()):

@@ -29,6 +29,7 @@ class PlateView(QWidget):
     """Shows one pass of the document at true proportion; what is in hand is left out of the still picture."""
 
     viewing_changed = Signal()
+    resized = Signal()
 
     def __init__(self, document: Document, selection: Selection, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -163,3 +164,4 @@ class PlateView(QWidget):
         super().resizeEvent(event)
         if self._fit_wanted:
             self._fit_now()
+        self.resized.emit()

@@ -156,6 +156,11 @@ def style_sheet(look: Look, text_scale: float) -> str:
     QFrame[strip="true"] {{ background: {look.panel}; border: 0; border-top: 1px solid {look.line}; }}
     QFrame[message="fault"] {{ background: {look.fault_soft}; border: 0; border-bottom: 1px solid {look.fault}; }}
     QFrame[message="news"] {{ background: {look.accent_soft}; border: 0; border-bottom: 1px solid {look.accent}; }}
+    QFrame[floating="true"] {{ border: 1px solid {look.accent}; border-radius: {px(RADIUS)}; }}
+    QFrame[message="fault"][floating="true"] {{ border-color: {look.fault}; }}
+    QFrame[hint="true"] {{
+        background: {look.accent_soft}; border: 1px solid {look.accent}; border-radius: {px(RADIUS)};
+    }}
     QLabel[rank="large"] {{ font-size: {TEXT_POINTS * LARGE * text_scale:.1f}pt; font-weight: bold; }}
     QLabel[rank="name"] {{ font-weight: bold; padding-right: {px(GAP)}; }}
     QLabel[tone="quiet"] {{ color: {look.quiet}; }}

@@ -1,12 +1,22 @@
-"""A calm bar above the plate: one sentence at a time, never a box in the way."""
+"""A calm bar over the plate's edge or above what it is about: one sentence at a time, never a box in the way."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt
-from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtWidgets import (
+    QApplication,
+    QBoxLayout,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QToolButton,
+    QWidget,
+)
 
 from app.look.icons import icon
 from app.look.tokens import LIGHT, ROOM, SPACE, TEXT_POINTS, Look
@@ -15,8 +25,11 @@ from app.messages.channel import Message, Messages
 if TYPE_CHECKING:
     from PySide6.QtGui import QKeyEvent
 
+Way = QBoxLayout.Direction
 SIGN = 22
 CLOSE = 16 / SIGN
+LEAST_WORDS, WIDEST = 300, 680  # pixels at the usual text size: of the words beside buttons, of a bar that floats
+MOST_COVERED = 0.25  # of a part's height
 
 
 class MessageBar(QFrame):
@@ -39,17 +52,50 @@ class MessageBar(QFrame):
         self._close.setProperty("flat", True)
         self._close.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._close.clicked.connect(self.hide)
+        self._under: QWidget | None = None  # what the bar floats on
         self._row = QHBoxLayout(self)
         self._row.setContentsMargins(ROOM, SPACE, SPACE, SPACE)
         self._row.setSpacing(SPACE)
-        self._row.addWidget(self._sign)
-        self._row.addWidget(self._text, 1)
-        self._row.addWidget(self._close)
+        self._said, self._offers = QBoxLayout(Way.LeftToRight), QHBoxLayout()
+        self._said.setSpacing(SPACE)
+        self._offers.setSpacing(SPACE)
+        self._said.addWidget(self._text, 1)
+        self._said.addLayout(self._offers)
+        self._row.addWidget(self._sign, 0, Qt.AlignmentFlag.AlignTop)
+        self._row.addLayout(self._said, 1)
+        self._row.addWidget(self._close, 0, Qt.AlignmentFlag.AlignTop)
         self.buttons: list[QPushButton] = []
         self._message: Message | None = None
         self.hide()
         messages.told.connect(self.show_message)
         messages.settled.connect(self.hide)
+
+    def float_on(self, part: QWidget) -> None:
+        """Lie over the upper edge of a part beside the bar; that part stays where it is when the bar comes and goes."""
+        self._under = part
+        self.setProperty("floating", True)
+        self.place()
+
+    def place(self) -> None:
+        """Lie where the part is now, as high as the words need; across the window where they would cover the part."""
+        if self._under is None or self.isHidden():
+            return
+        room, whole = QRect(self._under.mapTo(self.parentWidget(), QPoint()), self._under.size()), self.parentWidget()
+        wide = min(room.width() - 2 * SPACE, round(WIDEST * self._side / SIGN))
+        left = room.left() + (room.width() - wide) // 2
+        high = self._height(wide)
+        if high > MOST_COVERED * room.height():
+            left, wide = SPACE, whole.width() - 2 * SPACE
+            high = self._height(wide)
+        self.setGeometry(left, room.top() + SPACE, wide, high)
+        self.raise_()
+
+    def _height(self, wide: int) -> int:
+        """Return the height for a width, having put the buttons below the words where these had too little beside."""
+        beside = wide - self._offers.sizeHint().width() > LEAST_WORDS * self._side / SIGN
+        self._said.setDirection(Way.LeftToRight if beside else Way.TopToBottom)
+        self._row.invalidate()
+        return self.heightForWidth(wide)
 
     @property
     def text(self) -> str:
@@ -62,6 +108,8 @@ class MessageBar(QFrame):
         self._look, self._side = look, round(SIGN * share)
         self._close.setIcon(icon("close", look.text))
         self._close.setIconSize(QSize(self._side, self._side) * CLOSE)
+        self._text.setMinimumHeight(self._side)
+        self.place()
         if self._message is not None:
             self._ink(self._message)
 
@@ -73,6 +121,7 @@ class MessageBar(QFrame):
         self.setAccessibleName(message.text)
         self._offer(message)
         self.show()
+        self.place()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 (Qt's name)
         if event.key() == Qt.Key.Key_Escape:
@@ -89,10 +138,13 @@ class MessageBar(QFrame):
 
     def _offer(self, message: Message) -> None:
         for button in self.buttons:
+            self._offers.removeWidget(button)
+            button.hide()
             button.deleteLater()
         self.buttons = [self._button(name, act) for name, act in message.actions]
-        for at, button in enumerate(self.buttons):
-            self._row.insertWidget(2 + at, button)
+        for button in self.buttons:
+            self._offers.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+            button.show()  # at once, as the words give it room
 
     def _button(self, name: str, act: Callable[[], None]) -> QPushButton:
         button = QPushButton(name)

@@ -78,7 +78,7 @@ class Answers(QScrollArea):
         self._document, self._faults, self._look = document, faults, LIGHT
         self.cards = self._passes, self._missing, self._wrong = Card("Passes"), Card("Missing"), Card("Faults")
         inside = QWidget()
-        box = QVBoxLayout(inside)
+        box = self._column = QVBoxLayout(inside)
         box.setContentsMargins(SPACE, SPACE, SPACE, SPACE)
         box.setSpacing(SPACE)
         for card in self.cards:
@@ -106,6 +106,10 @@ class Answers(QScrollArea):
         """Take less height, so that all three answers are in sight in a low window."""
         for card in self.cards:
             card.set_terse(terse)
+
+    def add_below(self, card: QWidget) -> None:
+        """Put a card of another kind below the answers."""
+        self._column.insertWidget(len(self.cards), card)
 
     def refresh(self) -> None:
         """Read the document again."""

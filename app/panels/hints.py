@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from app.look.flowing import Flow
 from app.look.tokens import ROOM, SPACE
 from app.settings import Settings
 
@@ -16,12 +17,12 @@ HINTS = (
 
 
 class Hints(QFrame):
-    """A slim strip over the plate, hidden once all hints are read."""
+    """A card below the answers, in room that is free anyway; hidden once all hints are read."""
 
     def __init__(self, settings: Settings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._settings, self._short = settings, False
-        self.setProperty("message", "news")
+        self.setProperty("hint", True)
         self._text = QLabel()
         self._text.setWordWrap(True)
         self.next = QPushButton()
@@ -31,11 +32,14 @@ class Hints(QFrame):
         for button in (self.next, self.no_more):
             # A click leaves the keyboard where it was: a button that hides would hand it on to the next in line.
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
-        row.addWidget(self._text, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(ROOM, SPACE, ROOM, SPACE)
+        column.setSpacing(SPACE)
+        column.addWidget(self._text)
+        row = Flow(gap=SPACE)
         row.addWidget(self.next)
         row.addWidget(self.no_more)
+        column.addLayout(row)
         self._show()
 
     @property
