@@ -23,6 +23,7 @@ from layout.model.plan import Plan
 from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
 WAYS = (("any", "any"), ("upright", "upright"))
+WAY_TIP = "How the piece lies on its paper: any way, upright as a print is, or round a stamped image"
 ROUND = "image:"  # before the name of an image that a piece is to be cut round
 NUMBER, NUMBER_TIP = "No.", "The number of the die: on the plate, and in the placement guide"
 LEAST_SIDE, MOST_SIDE = 3.0, 2000.0
@@ -47,14 +48,14 @@ class Columns:
             Column("A kit", lambda w: str(w.count), self._write_count, number=True),
             Column("Paper", lambda w: paper_name(self._document.project, w.paper), _write_paper, self.papers_or_any,
                    lambda w: w.paper or ""),
-            Column("Way", _way, _write_way, self.ways, _way_value),
+            Column("Way", _way, _write_way, self.ways, _way_value, tip=WAY_TIP, more=_way_more),
             Column("Made", self._made, number=True),
         ]  # fmt: skip
 
     def ways(self) -> list[tuple[str, str]]:
         """Return the ways a piece may be wanted to lie: any, upright, or round an image stamped on a scrap."""
         images = dict.fromkeys(i.image for s in self._document.project.scraps for i in s.images)
-        return [*WAYS, *((ROUND + name, f"round {name}") for name in images)]
+        return [*WAYS, *((ROUND + name, f"round the image “{name}”") for name in images)]
 
     def shapes(self) -> list[tuple[str, str]]:
         """Return every shape that can be wanted."""
@@ -216,10 +217,14 @@ def _write_paper(wanted: Wanted, value: str) -> Wanted:
 
 def _way(wanted: Wanted) -> str:
     if wanted.image is not None:
-        return f"round {wanted.image}"
+        return f"image: {wanted.image}"
     if isinstance(wanted.turn, str):
         return dict(WAYS)[wanted.turn]
     return ", ".join(f"{angle:g}°" for angle in wanted.turn)
+
+
+def _way_more(wanted: Wanted) -> str:
+    return "" if wanted.image is None else f"It is cut round the stamped image “{wanted.image}”, which the die frames."
 
 
 def _way_value(wanted: Wanted) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from app.messages.sentence import sentence
 from layout.model.embossing import turns
 from layout.model.plan import Plan
 from layout.model.project import Project, Wanted
@@ -101,10 +102,3 @@ def _before_planning(project: Project) -> str:
     if not project.scraps:
         return "Add the scraps that you have to the heap, then press Plan."
     return "Press Plan to see what can be cut together."
-
-
-def sentence(text: str) -> str:
-    """Return words with a capital first and a full stop last."""
-    text = text.strip()
-    text = text[:1].upper() + text[1:]
-    return text if not text or text.endswith((".", "!", "?")) else text + "."

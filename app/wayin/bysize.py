@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QComboBox, QFormLayout, QFrame, QLabel, QLineEdit
 
 from app.document.document import Document
 from app.look.tokens import GAP, SPACE
-from app.panels.words import sentence
+from app.messages.sentence import sentence
 from app.wayin.found import USUAL_INSET, Found
 from layout.geometry.catalogue import KINDS, kind_by_name, steps
 from layout.geometry.outline import Outline, OutlineError

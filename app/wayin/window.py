@@ -15,7 +15,7 @@ from app.document.document import Document
 from app.look.theme import look_for
 from app.look.tokens import Look
 from app.messages.channel import Messages
-from app.panels.words import sentence
+from app.messages.sentence import sentence
 from app.settings import Settings
 from app.wayin.closeness import close_pairs
 from app.wayin.files import DRAWINGS, is_way_in

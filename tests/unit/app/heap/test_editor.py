@@ -137,9 +137,13 @@ def test_an_image_is_framed_by_its_die_moved_turned_and_wanted(planned, qtbot):
     assert saved.image == "flower 1 image"
     assert saved.outline.polygon.centroid.x == pytest.approx(41.0, abs=0.8)
     table = planned.needs.view("wanted").model()
-    table.setData(table.index(0, 3), "image:flower 1 image")
+    way = [column.title for column in table.columns].index("Way")
+    table.setData(table.index(0, way), "image:flower 1 image")
     assert planned.document.project.wanted[0].image == "flower 1 image"
-    assert table.data(table.index(0, 3)) == "round flower 1 image"
+    assert table.data(table.index(0, way)) == "image: flower 1 image"
+    assert "cut round the stamped image “flower 1 image”" in table.data(
+        table.index(0, way), Qt.ItemDataRole.ToolTipRole
+    )
 
 
 def test_nothing_changed_is_no_step(planned, qtbot):
