@@ -24,6 +24,7 @@ from layout.model.project import Die, Paper, Punch, Scrap, Wanted
 
 WAYS = (("any", "any"), ("upright", "upright"))
 WAY_TIP = "How the piece lies on its paper: any way, upright as a print is, or round a stamped image"
+MADE_TIP = "How many there will be once the passes are made, with those from the tin, and how many are needed"
 ROUND = "image:"  # before the name of an image that a piece is to be cut round
 NUMBER, NUMBER_TIP = "No.", "The number of the die: on the plate, and in the placement guide"
 LEAST_SIDE, MOST_SIDE = 3.0, 2000.0
@@ -49,7 +50,7 @@ class Columns:
             Column("Paper", lambda w: paper_name(self._document.project, w.paper), _write_paper, self.papers_or_any,
                    lambda w: w.paper or ""),
             Column("Way", _way, _write_way, self.ways, _way_value, tip=WAY_TIP, more=_way_more),
-            Column("Made", self._made, number=True),
+            Column("Made", self._made, number=True, tip=MADE_TIP, more=self._made_more),
         ]  # fmt: skip
 
     def ways(self) -> list[tuple[str, str]]:
@@ -71,10 +72,19 @@ class Columns:
         return [("", "any paper"), *self.papers()]
 
     def _made(self, wanted: Wanted) -> str:
-        plan = self._document.plan
+        return f"{sum(self._ready(wanted))} of {wanted.count * self._document.project.kits}"
+
+    def _made_more(self, wanted: Wanted) -> str:
+        told = ("in the passes to come", "made already", "ready in the tin")
+        return ", ".join(f"{n} {words}" for n, words in zip(self._ready(wanted), told, strict=True) if n)
+
+    def _ready(self, wanted: Wanted) -> tuple[int, int, int]:
+        """Return how many of a piece the plan makes, the passes done have made, and the tin has."""
+        plan, project = self._document.plan, self._document.project
         if self._counted is None or self._counted[0] is not plan:
             self._counted = (plan, made_of(plan))
-        return f"{self._counted[1][wanted.id]} of {self._document.project.due(wanted)}"
+        needed, done = wanted.count * project.kits, project.made(wanted.id)
+        return self._counted[1][wanted.id], done, min(project.spares.get(wanted.id, 0), max(0, needed - done))
 
     def _piece(self, wanted: Wanted) -> str:
         return piece_name(self._document.project, wanted)

@@ -10,7 +10,7 @@ from app.look.tokens import ROOM, SPACE
 from app.settings import Settings
 
 HINTS = (
-    "Plan lays dies and scraps for you. On the right it says how few passes do.",
+    "Click a pass below to see how it lies. Plan works all of them out anew after a change.",
     "Move anything by hand: what is too close says so at once.",
     "Hold what should stay, plan the rest round it, then print the placement guide.",
 )

@@ -8,7 +8,7 @@ from PySide6.QtGui import QFont, QFontMetricsF
 from app.document.document import Document
 from app.look.fonts import font
 from app.look.tokens import GAP, SCROLL, SMALL, SPACE
-from app.panels.ticked import PASS
+from app.panels.ticked import LAYOUT, PASS
 
 PLATE_HEIGHT = 104.0
 LEAST_WIDTH = 84.0
@@ -67,8 +67,8 @@ class PassRoom:
         return self.item_height + 2 * GAP + (0 if fits else round(SCROLL * self._text_scale))
 
     def short(self, caption: str) -> str:
-        """Leave out of a line of numbers what its title says."""
-        return caption.removeprefix(f"{PASS} ") if self.line else caption
+        """Leave out of a line of numbers what is the same for all of them."""
+        return caption.removeprefix(f"{PASS} ").replace(LAYOUT, "") if self.line else caption
 
     @property
     def box_side(self) -> int:

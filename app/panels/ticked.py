@@ -8,7 +8,7 @@ from layout.model.done import DoneRun
 from layout.model.plan import Plan
 from layout.model.project import Project
 
-PASS = "Pass"
+PASS, LAYOUT = "Pass", "layout "
 DONE = -1  # stands for the layout of a pass that is done: the plan has it no more
 
 
@@ -19,7 +19,7 @@ def done_passes(project: Project) -> tuple[DoneRun, ...]:
 
 def caption(row: int, layout: str) -> str:
     """Return the words under a pass that is to come."""
-    return f"{PASS} {row + 1} · {layout}"
+    return f"{PASS} {row + 1} · {LAYOUT}{layout}"
 
 
 def done_caption(row: int) -> str:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QMenu
 
+from app.panels.ticked import caption
+
 if TYPE_CHECKING:
     from app.window import Window
 
@@ -27,7 +29,7 @@ def ask_for_pass(window: Window) -> QMenu | None:
     menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     menu.setAccessibleName("Move to another pass")
     for number, place in enumerate(places):
-        action = menu.addAction(f"Pass {number + 1} · {window.document.plan.layouts[place[0]].id}")
+        action = menu.addAction(caption(number, window.document.plan.layouts[place[0]].id))
         action.setEnabled(place != (selection.layout, selection.run))
         action.triggered.connect(partial(_carry, window, place))
     canvas = window.canvas

@@ -40,13 +40,18 @@ def cm2(area: float) -> str:
 
 def tool(name: str, kind: str) -> str:
     """Name a tool by its kind, once: 'moth' and 'moth die' both give 'moth die'."""
-    return name if name.lower().endswith(kind) else f"{name} {kind}"
+    return quoted(name) if name.lower().endswith(kind) else f"{quoted(name)} {kind}"
 
 
 def piece(name: str, kind: str) -> str:
     """Name what a tool makes: 'moth die' gives 'moth'."""
     bare = name[: -len(kind)].rstrip() if name.lower().endswith(kind) else name
-    return bare or name
+    return quoted(bare or name)
+
+
+def quoted(name: str) -> str:
+    """Set a name off in quotes where it has a comma, which would break the sentence it stands in."""
+    return f"“{name}”" if "," in name else name
 
 
 def listed(names: list[str]) -> str:

@@ -138,3 +138,8 @@ def test_no_bound_is_above_the_optimum_of_500_small_projects() -> None:
         assert bound.passes <= best, (seed, bound)
         reached += bound.passes == best
     assert reached > 300  # a bound that says nothing would pass the check above
+
+
+def test_a_name_with_a_comma_is_set_off_in_the_sentence() -> None:
+    bound = lower_bound(project(die("moth, lower wings", 40, 40), counts=(8,)))
+    assert bound.because == "you own one “moth, lower wings” die and need eight “moth, lower wings” pieces"
