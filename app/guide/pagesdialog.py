@@ -194,8 +194,10 @@ class PagesDialog(QDialog):
         column = QVBoxLayout()
         column.setSpacing(SPACE)
         column.addWidget(self._column, 1)
-        for words, does in (("&Print…", self.print_out), (save, self.save), ("&Close", closes)):
-            column.addWidget(button(words, does))
+        buttons = [button(w, does) for w, does in (("&Print…", self.print_out), (save, self.save), ("&Close", closes))]
+        for one in buttons:
+            column.addWidget(one)
+        buttons[0].setFocus()  # else the column would have it, whose frame stands close about its words
         row = QHBoxLayout(self)
         row.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
         row.setSpacing(ROOM)

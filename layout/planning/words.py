@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from layout.model.naming import set_off
+
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -40,18 +42,13 @@ def cm2(area: float) -> str:
 
 def tool(name: str, kind: str) -> str:
     """Name a tool by its kind, once: 'moth' and 'moth die' both give 'moth die'."""
-    return quoted(name) if name.lower().endswith(kind) else f"{quoted(name)} {kind}"
+    return set_off(name) if name.lower().endswith(kind) else f"{set_off(name)} {kind}"
 
 
 def piece(name: str, kind: str) -> str:
     """Name what a tool makes: 'moth die' gives 'moth'."""
     bare = name[: -len(kind)].rstrip() if name.lower().endswith(kind) else name
-    return quoted(bare or name)
-
-
-def quoted(name: str) -> str:
-    """Set a name off in quotes where it has a comma, which would break the sentence it stands in."""
-    return f"“{name}”" if "," in name else name
+    return set_off(bare or name)
 
 
 def listed(names: list[str]) -> str:

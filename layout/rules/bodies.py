@@ -47,7 +47,7 @@ def bodies_too_close(book: Book, a: Body, b: Body) -> Finding | None:
         return None
     one, other = book.name(a.die), book.name(b.die)
     if gap == 0.0:
-        what = f"{one} and {other} touch or overlap, {book.length(need)} between them is needed"
+        what = f"{one} and {other} touch or overlap, a gap of {book.length(need)} is needed"
     else:
         what = f"{one} and {other} are {book.length(gap)} apart, {book.number(need)} is needed"
     return Finding("bodies", a.where, what, gap, need, (a.thing, b.thing))

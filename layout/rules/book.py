@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 
 from layout.geometry.pose import Pose, cos_sin
 from layout.geometry.units import Unit
+from layout.model.naming import set_off
 from layout.model.project import Die, Image, Project, Punch, Scrap
 from layout.rules import words
 from layout.rules.finding import SLACK
@@ -84,7 +85,7 @@ class Book:
     def name(self, shape: str) -> str:
         """Return what a die, a punch or a panel is called."""
         thing = self.dies.get(shape) or self.punches.get(shape) or self.panels.get(shape)
-        return (thing.name or shape) if thing else shape
+        return set_off((thing.name or shape) if thing else shape)
 
     def wanted_name(self, wanted: str) -> str:
         """Return what a wanted piece is called: the name of its shape, with its id where others want the same."""

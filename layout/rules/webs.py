@@ -40,7 +40,7 @@ def pieces_too_close(book: Book, a: Piece, b: Piece) -> Finding | None:
     one, other, scrap = book.name(a.tool), book.name(b.tool), book.scrap_name(a.scrap)
     elsewhere = "" if a.where == b.where else f" (the second is cut in {b.where})"
     if gap == 0.0:
-        what = f"{one} and {other} touch or overlap on {scrap}, {book.length(need)} between them is needed{elsewhere}"
+        what = f"{one} and {other} touch or overlap on {scrap}, a gap of {book.length(need)} is needed{elsewhere}"
     else:
         what = f"{one} and {other} are {book.length(gap)} apart on {scrap}, {book.number(need)} is needed{elsewhere}"
     return Finding("webs", a.where, what, gap, need, (a.thing, b.thing))

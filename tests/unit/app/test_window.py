@@ -67,7 +67,7 @@ def test_a_die_in_the_way_is_named_with_the_number_while_it_moves(planned, qtbot
     qtbot.mouseMove(canvas, (start + QPointF(20, 0)).toPoint())
     qtbot.mouseMove(canvas, (start + QPointF(9 * canvas.viewing.scale, 0)).toPoint())
     words = canvas.fault_words()
-    assert any("flower 1" in w and "flower 2" in w and "1.0 mm between them is needed" in w for w in words), words
+    assert any("flower 1" in w and "flower 2" in w and "a gap of 1.0 mm is needed" in w for w in words), words
     canvas.drop_gesture()
     assert canvas.fault_words() == []
 

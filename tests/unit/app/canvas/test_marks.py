@@ -8,7 +8,7 @@ from PySide6.QtGui import QFontMetricsF
 
 from app.canvas.marks import WRAPPED, plaques_about
 
-LONG = "dewdrop punch and night flower touch or overlap on scrap silver-corner (silver), 1.5 mm between them is needed"
+LONG = "dewdrop punch and night flower touch or overlap on scrap silver-corner (silver), a gap of 1.5 mm is needed"
 TOLD = ["leaf and star are 0.4 mm apart, 1.0 is needed", LONG, LONG]
 
 

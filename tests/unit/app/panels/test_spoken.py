@@ -34,7 +34,7 @@ def test_dies_that_touch_are_told_with_what_is_wrong(planned):
     assert planned.faults.findings
     words = picked_words(planned.canvas)
     assert "touching flower 2" in words
-    assert "1.0 mm between them is needed" in words
+    assert "a gap of 1.0 mm is needed" in words
 
 
 def test_the_plate_describes_itself_anew_after_each_change(planned, qtbot):

@@ -30,7 +30,7 @@ def test_across_runs_off_the_same_sheet(copy, clash):
     if clash:
         # In the sheet's frame the second star lies at (46, 30): it overlaps the leaf at (30, 50).
         assert found[0].what.startswith(
-            "fern leaf and star touch or overlap on scrap s (moss), 1.5 mm between them is needed"
+            "fern leaf and star touch or overlap on scrap s (moss), a gap of 1.5 mm is needed"
         )
         assert found[0].things == ("layouts[0].dies[0]", "layouts[1].dies[0]")
 
