@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QComboBox, QFormLayout, QFrame, QLabel, QLineEdit,
 
 from app.document.document import Document
 from app.look.tokens import GAP, SPACE
-from layout.geometry.units import parse_length, parse_sides
+from layout.geometry.units import Unit, format_length, parse_length, parse_sides
 
 WAYS = {
     "dpi": "the scanner: dots per inch",
@@ -26,6 +26,7 @@ FIELDS = {
     "corners": "Its two sides",
     "corners on it": "Its two sides",
 }
+DOUBTFUL = 1.0  # mm: as much as dies keep between them on the plate
 USUAL = {"dpi": "300", "coin": "", "corners": "85.6 × 53.98 mm", "corners on it": "297 × 210 mm"}
 
 
@@ -84,7 +85,8 @@ class Scaling(QFrame):
             layout.takeAt(0).widget().deleteLater()
         made = []
         for size in sizes:
-            button = QPushButton(f"{size['width']:.1f} × {size['height']:.1f} mm (drawn in {size['unit']})")
+            sides = format_sides(size["width"], size["height"], self._document.unit)
+            button = QPushButton(f"{sides} (drawn in {size['unit']})")
             button.clicked.connect(lambda _, unit=size["unit"]: self.asked.emit({"unit": unit}))
             layout.addWidget(button)
             made.append(button)
@@ -109,6 +111,21 @@ class Scaling(QFrame):
             self.refused.emit(str(error))
             self.value.setFocus()
             self.value.selectAll()
+
+
+def how_true(mm: float | None, unit: Unit) -> str:
+    """Say how far borders found in a picture may be off; where that would spoil a cut, say what to do."""
+    if not mm:
+        return ""
+    if mm <= DOUBTFUL:
+        return f"Borders are true to {format_length(mm, unit)}."
+    off = format_length(mm, unit)
+    return f"Borders may be {off} off in places: compare each with the picture, and drag it right or scan again."
+
+
+def format_sides(width: float, height: float, unit: Unit) -> str:
+    """Return two sides as they are written in the project's unit."""
+    return f"{format_length(width, unit, with_unit=False)} × {format_length(height, unit)}"
 
 
 def _request(way: str, text: str, document: Document) -> dict[str, Any]:

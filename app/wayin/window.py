@@ -23,6 +23,7 @@ from app.wayin.found import KINDS, USUAL_INSET, Found, taken_in
 from app.wayin.job import outline_from
 from app.wayin.laying import Parts, lay_out
 from app.wayin.reader import ENDS, Reader
+from app.wayin.scaling import how_true
 from app.wayin.searching import lay_images, wish_for_images
 from app.wayin.tray import Tray
 from app.wayin.view import Shown
@@ -174,8 +175,8 @@ class WayIn(QDialog):
         check.uncertainty = said["uncertainty"]
         check.dpi = 25.4 / self._place["pixel"] if said["rests"].startswith("a scan") and self._place else None
         self.parts.view.close_pairs, words = close_pairs(things, self.document.unit)
-        sure = f"Borders are true to {said['uncertainty']:.2f} mm." if said["uncertainty"] else ""
-        told = [f"The scale rests on {said['rests']}.", sure, *said["findings"], *words]
+        sure = how_true(said["uncertainty"], self.document.unit)
+        told = [sure, f"The scale rests on {said['rests']}.", *said["findings"], *words]
         scaling.told.setText("\n".join(sentence(t) for t in told if t))
         scaling.form.setRowVisible(scaling.sizes, False)
         self.tray.start(things)
@@ -209,7 +210,11 @@ class WayIn(QDialog):
 
     def _fault(self, said: dict[str, Any]) -> None:
         self.messages.fault(said["words"])
-        self.parts.scaling.way.setFocus()
+        if self._place:
+            self.parts.scaling.way.setFocus()
+        else:  # nothing was seen: another scale would help nothing, another file does
+            self.parts.scaling.hide()
+            self.parts.choose.setFocus()
 
     def _found(self, said: dict[str, Any], kind: str) -> Found:
         body = None if said["body"] is None else outline_from(said["body"])

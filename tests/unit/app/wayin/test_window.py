@@ -12,7 +12,9 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
 from app.wayin.mending import longest
+from app.wayin.scaling import how_true
 from app.wayin.window import WayIn
+from layout.geometry.units import format_length
 from tests.support import picture_maker
 from tests.support.border_distance import border_distance
 
@@ -203,10 +205,28 @@ def test_a_drawing_comes_in_at_its_sizes_and_asks_for_its_unit(window, way_in, q
     path.write_text(SVG.format(size=""))
     again = way_in(path)
     assert "does not say its unit" in again.parts.bar.text
-    button = next(b for b in again.parts.scaling.sizes.children() if hasattr(b, "click") and "mm" in b.text())
+    button = next(b for b in again.parts.scaling.sizes.children() if hasattr(b, "click") and "drawn in mm" in b.text())
+    assert (f"{format_length(77.0, again.document.unit, with_unit=False)} × ") in button.text()
     button.click()
     settle(qtbot, again)
     assert len(again.tray.things) == 2
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_how_true_borders_are_is_said_in_the_unit_and_a_bad_one_says_what_to_do(unit):
+    assert how_true(None, unit) == ""
+    assert how_true(0.33, unit) == ("Borders are true to 0.3 mm." if unit == "mm" else "Borders are true to 0.013 in.")
+    bad = how_true(4.51, unit)
+    assert bad.startswith("Borders may be 4.5 mm off" if unit == "mm" else "Borders may be 0.178 in off")
+    assert "scan again" in bad
+
+
+def test_a_file_that_shows_nothing_offers_no_scale(way_in, tmp_path):
+    whole = write_scan(tmp_path / "whole.png", dies(1)).read_bytes()
+    (tmp_path / "cut.png").write_bytes(whole[: len(whole) // 3])
+    found = way_in(tmp_path / "cut.png")
+    assert "cut.png" in found.parts.bar.text
+    assert found.parts.scaling.isHidden()
 
 
 @pytest.mark.parametrize(
