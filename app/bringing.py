@@ -38,4 +38,5 @@ def _show_taken(window: Window, what: str, drawer: bool, heap: bool) -> None:
     """Turn to where the things went, and say so."""
     window.needs.view("dies" if drawer else "scraps").scrollToBottom()
     places = {(True, False): "in the drawer", (False, True): "on the heap"}
-    window.messages.news(f"Taken in: {what}, {places.get((drawer, heap), 'in drawer and heap')} now.")
+    words = f"Taken in: {what}, {places.get((drawer, heap), 'in drawer and heap')} now."
+    window.messages.step(words, "Undo", window.document.undo)

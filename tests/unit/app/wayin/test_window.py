@@ -272,6 +272,9 @@ def test_six_ovals_in_steps_and_a_frame_by_size(window, way_in, qtbot):
     assert len(found.tray.things) == 6
     found.take_in()
     assert window.bar.text == "Taken in: 6 dies, in the drawer now."
+    window.bar.buttons[0].click()
+    assert window.bar.isHidden(), "nothing is said of things that were taken back"
+    window.document.undo.redo()
     assert window.needs.tabText(window.needs.currentIndex()) == "Drawer"
     widths = [d.cut.bounds[2] * 2 / 25.4 for d in window.document.project.dies]
     assert widths == pytest.approx([2, 2.25, 2.5, 2.75, 3, 3.25], abs=1e-6)
