@@ -7,6 +7,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QTimer
+
 if TYPE_CHECKING:
     from app.wayin.window import WayIn
     from app.window import Window
@@ -36,7 +38,8 @@ def open_way_in(window: Window, paths: Sequence[Path] = (), *, by_size: bool = F
 
 def _show_taken(window: Window, what: str, drawer: bool, heap: bool) -> None:
     """Turn to where the things went, and say so."""
-    window.needs.view("dies" if drawer else "scraps").scrollToBottom()
+    view = window.needs.view("dies" if drawer else "scraps")
+    QTimer.singleShot(0, view, view.scrollToBottom)  # once the list has its new rows and its height
     places = {(True, False): "in the drawer", (False, True): "on the heap"}
     words = f"Taken in: {what}, {places.get((drawer, heap), 'in drawer and heap')} now."
     window.messages.step(words, "Undo", window.document.undo)

@@ -366,3 +366,17 @@ def test_at_twice_the_text_nothing_beside_the_picture_is_cut_off(window, way_in,
     for part in (found.parts.one.discard, found.parts.one.name, found.parts.scaling.way):
         right = part.mapTo(side, part.rect().topRight()).x()
         assert right <= side.parentWidget().width(), part.accessibleName()
+
+
+def test_what_was_taken_in_is_in_sight_in_a_long_drawer(window, way_in, qtbot):
+    window.resize(1100, 650)
+    found = way_in(by_size=True)
+    form = found.parts.by_size
+    form.kind.setCurrentText("oval")
+    type_over(qtbot, form.size, "2 x 1 1/2 in")
+    type_over(qtbot, form.count, "20")
+    type_over(qtbot, form.larger, "1/16 in")
+    found.take_in()
+    bar = window.needs.view("dies").verticalScrollBar()
+    qtbot.waitUntil(lambda: bar.maximum() > 0)
+    qtbot.waitUntil(lambda: bar.value() == bar.maximum(), timeout=2000)
