@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from PySide6.QtCore import QLineF, QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
-from app.canvas.cells import Bits, Cells, Spot, both, either, without
+from app.canvas.cells import Bits, Cells, Spot
 from layout.geometry.value import Value
 
 STEP, FARTHEST = 4, 15
@@ -53,7 +53,7 @@ class Tagging:
     ) -> None:
         self._cells, self._sheets = Cells(room), sheets
         self._metal = self._cells.covered(dies)
-        self._free = without(self._cells.every, either(self._metal, self._cells.under(words)))
+        self._free = self._cells.every & ~(self._metal | self._cells.under(words))
 
     def labels(self, size: Callable[[str], Size]) -> Iterator[Label]:
         """Give the label of every sheet that is in sight, those on bare paper first."""
@@ -63,9 +63,9 @@ class Tagging:
             label = self._on_paper(own, sheet.name, size)
             if label is not None:
                 yield label
-            elif any(own):
+            elif own:
                 left.append((sheet, own))
-        paper = self._cells.covered(sheet.shape for sheet in self._sheets) if left else []
+        paper = self._cells.covered(sheet.shape for sheet in self._sheets) if left else 0
         for sheet, own in left:
             label = self._beside(sheet, own, paper, size) or self._on_paper(own, sheet.short, size)
             if label is not None:
@@ -74,16 +74,15 @@ class Tagging:
     def _on_paper(self, own: Bits, text: str, size: Callable[[str], Size]) -> Label | None:
         wide, high = size(text)
         every = self._cells.every
-        spot = self._cells.first(self._cells.fitting(both(self._free, own), wide + RIM / 2, high), every)
+        spot = self._cells.first(self._cells.fitting(self._free & own, wide + RIM / 2, high), every)
         return None if spot is None else self._taken(Label(self._box(spot, wide + RIM / 2, high), text))
 
     def _beside(self, sheet: Sheet, own: Bits, paper: Bits, size: Callable[[str], Size]) -> Label | None:
         """Return a tag as near to its sheet as can be: off all paper, else on another sheet."""
         wide, high = size(sheet.name)
-        bare = without(own, self._metal)
-        goal = bare if any(bare) else own
+        goal = own & ~self._metal or own
         for taken in (paper, self._cells.covered([sheet.shape])):
-            spot = self._nearest(without(self._free, taken), goal, wide + RIM, high)
+            spot = self._nearest(self._free & ~taken, goal, wide + RIM, high)
             if spot is not None:
                 return self._taken(self._led(self._box(spot, wide + RIM, high), sheet, goal))
         return None
@@ -91,7 +90,7 @@ class Tagging:
     def _nearest(self, free: Bits, goal: Bits, wide: float, high: float) -> Spot | None:
         """Return the place for a box of pixels that is nearest to a goal."""
         places = self._cells.fitting(free, wide, high)
-        near = self._cells.touching(goal, wide, high) if any(places) else []
+        near = self._cells.touching(goal, wide, high) if places else 0
         for _ in range(FARTHEST if near else 0):
             spot = self._cells.first(places, near)
             if spot is not None:
@@ -113,5 +112,5 @@ class Tagging:
         return QRectF(corner.x(), corner.y(), wide, high)
 
     def _taken(self, label: Label) -> Label:
-        self._free = without(self._free, self._cells.under([label.room]))
+        self._free &= ~self._cells.under([label.room])
         return label
