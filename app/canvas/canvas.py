@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QPainter
 
 from app.canvas.draft import Draft
@@ -93,8 +93,10 @@ class Canvas(PlateView):
 
     @cached_property
     def _maker(self) -> GestureMaker:
-        from app.canvas.gestures import GestureMaker
+        from app.canvas.gestures import GestureMaker, HandKeys
 
+        # Not by an `event` of our own: that would be asked of every event before the first picture too.
+        self.installEventFilter(HandKeys(self))
         return GestureMaker(self)
 
     @cached_property
@@ -298,10 +300,3 @@ class Canvas(PlateView):
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 (Qt's name)
         if not self._maker.key(event):
             super().keyPressEvent(event)
-
-    def event(self, event: QEvent) -> bool:
-        # While something is in the hand its keys (Esc, C) come before any shortcut of the window.
-        if event.type() == QEvent.Type.ShortcutOverride and self.gesture is not None:
-            event.accept()
-            return True
-        return super().event(event)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 
 from app.canvas.marks import HANDLE, handle_at, picked_box
@@ -26,6 +26,20 @@ ARROWS = {
 PAN_STEP = 40.0
 
 Modifiers = Qt.KeyboardModifier
+
+
+class HandKeys(QObject):
+    """Gives the keys of a hand that holds something (Esc, C) to the plate before any shortcut of the window."""
+
+    def __init__(self, canvas: Canvas) -> None:
+        super().__init__(canvas)
+        self._canvas = canvas
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: ARG002, N802 (Qt's name)
+        if event.type() == QEvent.Type.ShortcutOverride and self._canvas.gesture is not None:
+            event.accept()
+            return True
+        return False
 
 
 class Gesture:
