@@ -11,8 +11,6 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QPainter
 
 from app.canvas.draft import Draft
-from app.canvas.live import Live, faulty
-from app.canvas.marks import paint_marks, scrap_path
 from app.canvas.outlines import Outlines
 from app.canvas.painting import PlatePainter, label_of
 from app.canvas.paths import posed_path
@@ -41,6 +39,7 @@ if TYPE_CHECKING:
 
     from app.canvas.clearing import ClearPlace
     from app.canvas.gestures import Gesture, GestureMaker
+    from app.canvas.live import Live
     from app.canvas.snapmark import SnapMark, Snapped
     from app.canvas.snapping import Snapper
     from app.chores import Chores
@@ -71,8 +70,6 @@ class Canvas(PlateView):
         self._snapper: Snapper | None = None
         self.snap_marks: tuple[SnapMark, ...] = ()
         self.outlines, self.upper = Outlines(), Upper()
-        self.live = Live(document, selection, self)
-        self.live.caught_up.connect(self.update)
         self._dress()
         document.replaced.connect(self.refresh)
         document.replaced.connect(self.fit)
@@ -98,6 +95,15 @@ class Canvas(PlateView):
         # Not by an `event` of our own: that would be asked of every event before the first picture too.
         self.installEventFilter(HandKeys(self))
         return GestureMaker(self)
+
+    @cached_property
+    def live(self) -> Live:
+        """What is wrong while things are in hand."""
+        from app.canvas.live import Live
+
+        made = Live(self.document, self.selection, self)
+        made.caught_up.connect(self.update)
+        return made
 
     @cached_property
     def clear_place(self) -> ClearPlace:
@@ -137,6 +143,8 @@ class Canvas(PlateView):
 
     def picked_bounds(self) -> QRectF | None:
         """Return the box round the middles' lines of what is picked, in mm: the cut of dies, the border of sheets."""
+        from app.canvas.marks import scrap_path
+
         around = QRectF()
         for i in self.selection.dies:
             item, pose = self.scene.dies[i], self.draft.dies.get(i)
@@ -155,6 +163,8 @@ class Canvas(PlateView):
 
     def faulty(self) -> tuple[frozenset[int], frozenset[int]]:
         """Return the numbers of the dies and scraps shown that break a rule, as things lie in the hand."""
+        from app.canvas.live import faulty
+
         dies, scraps = faulty(self.faults.known if self.draft.empty else self.live.findings(), self.selection)
         # What was found last may be about things that are gone since; it is read afresh in the next idle moment.
         there = range(len(self.scene.dies)), range(len(self.scene.scraps))
@@ -185,7 +195,16 @@ class Canvas(PlateView):
         painter.setClipRect(QRectF(thick, thick, self.width() - thick, self.height() - thick))
         plate = self.plate_painter(painter)
         self._paint_draft(plate)
-        paint_marks(self, plate)
+        if self._marked:
+            from app.canvas.marks import paint_marks
+
+            paint_marks(self, plate)
+
+    @property
+    def _marked(self) -> bool:
+        """Whether something is picked, in hand, wrong or pointed at."""
+        things = (self.gesture, self.ghost, self.focus_by_keys, self.faults.known, self.snap_marks)
+        return any(things) or not (self.selection.empty and self.draft.empty)
 
     def _paint_draft(self, plate: PlatePainter) -> None:
         scene = self.scene

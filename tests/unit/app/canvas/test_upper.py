@@ -83,6 +83,7 @@ def test_moving_a_sheet_costs_little_more_than_its_own_strokes(window):
 def test_kept_outlines_of_faults_look_like_strokes_and_follow_the_view(planned, monkeypatch):
     canvas = planned.canvas
     monkeypatch.setattr(type(canvas), "faulty", lambda _: (frozenset({0, 3}), frozenset({1})))
+    monkeypatch.setattr(type(canvas), "_marked", True)
     first = picture(canvas)
     assert {key[0] for key in canvas.outlines._kept} == {("die", 0), ("die", 3), ("scrap", 1)}
     assert picture(canvas) == first
