@@ -15,7 +15,7 @@ from app.panels.columns import sheet_of
 from app.panels.paperbox import PaperBox, new_paper_words
 from app.panels.tables import CellError, whole
 from layout.geometry.outline import Outline
-from layout.geometry.units import UnitError, format_length, parse_sides
+from layout.geometry.units import UnitError, format_length, format_sides, parse_sides
 from layout.geometry.value import replace
 from layout.model.project import Die, Scrap, Wanted
 
@@ -188,8 +188,7 @@ def say_sides(form: AddScrap | AddShape) -> None:
 
 def _round_sides(outline: Outline, document: Document) -> str:
     left, low, right, high = outline.bounds
-    unit = document.unit
-    return f"{format_length(right - left, unit, with_unit=False)} × {format_length(high - low, unit, with_unit=False)}"
+    return format_sides(right - left, high - low, document.unit, with_unit=False)
 
 
 class NumberField(QLineEdit):

@@ -17,7 +17,7 @@ from app.panels.tables import CellError, Column, whole, words
 from app.panels.words import paper_name, piece_name
 from layout.geometry.outline import Outline
 from layout.geometry.paper_weight import parse_caliper, parse_weight
-from layout.geometry.units import format_length, parse_length, parse_sides
+from layout.geometry.units import format_length, format_sides, parse_length, parse_sides
 from layout.geometry.value import replace
 from layout.model.plan import Plan
 from layout.model.project import Die, Paper, Punch, Scrap, Wanted
@@ -189,8 +189,7 @@ class Columns:
 
     def _size(self, outline: Outline) -> str:
         left, low, right, high = outline.bounds
-        unit = self._document.unit
-        return f"{format_length(right - left, unit, with_unit=False)} × {format_length(high - low, unit)}"
+        return format_sides(right - left, high - low, self._document.unit)
 
     def _length(self, mm: float) -> str:
         return format_length(mm, self._document.unit)

@@ -7,7 +7,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from app.panels.words import count, paper_name, piece_name
-from layout.geometry.units import MM_PER, Unit, format_length
+from layout.geometry.units import MM_PER, Unit, format_sides
 from layout.model.plan import Plan
 from layout.model.project import Project
 from layout.planning.kits import Gap, gaps, lines, pack_list, seconds_left, to_fetch, whole_kits
@@ -119,7 +119,7 @@ def least_words(sides: tuple[float, float], unit: Unit) -> str:
 
 def sides_words(sides: tuple[float, float], unit: Unit) -> str:
     """Write two sides in the person's unit."""
-    return f"{format_length(sides[0], unit, with_unit=False)} × {format_length(sides[1], unit)}"
+    return format_sides(*sides, unit)
 
 
 def _no_less(sides: tuple[float, float], unit: Unit) -> tuple[float, float]:

@@ -12,7 +12,7 @@ from app.wayin.found import USUAL_INSET, Found
 from layout.geometry.catalogue import KINDS, kind_by_name, steps
 from layout.geometry.outline import Outline, OutlineError
 from layout.geometry.pose import Pose
-from layout.geometry.units import format_length, parse_length, parse_sides
+from layout.geometry.units import format_length, format_sides, parse_length, parse_sides
 
 ROOM_BETWEEN = 8.0
 MOST_STEPS = 24
@@ -166,7 +166,7 @@ def _size(outline: Outline, unit: str) -> str:
     measure = "in" if unit == "in" else "mm"
     if abs(wide - tall) < 0.02:
         return format_length(wide, measure)
-    return f"{format_length(wide, measure, with_unit=False)} × {format_length(tall, measure)}"
+    return format_sides(wide, tall, measure)
 
 
 def _in_a_row(outlines: tuple[Outline, ...]) -> list[Outline]:

@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from layout.geometry.catalogue import shape_by_name
 from layout.geometry.outline import Outline, OutlineError
-from layout.geometry.units import Unit, format_length
+from layout.geometry.units import Unit, format_length, format_sides
 
 LIKE = 0.95  # share of their union that a shape and its namesake must have in common
 NAMESAKES = ("circle", "oval", "rectangle", "heart", "star", "crescent", "tag", "leaf", "arch", "scalloped", "banner")
@@ -71,4 +71,4 @@ def _size(kind: str, wide: float, high: float, unit: Unit) -> str:
     wide, high = (max(fine, round(v / fine) * fine) for v in (wide, high))
     if kind == "circle":
         return format_length(wide, unit)
-    return f"{format_length(max(wide, high), unit, with_unit=False)} × {format_length(min(wide, high), unit)}"
+    return format_sides(max(wide, high), min(wide, high), unit)

@@ -24,7 +24,7 @@ from app.look.tokens import GAP, SPACE
 from app.panels.lengths import LengthField
 from app.wayin.found import KINDS, Found
 from app.wayin.tray import Tray
-from layout.geometry.units import format_length
+from layout.geometry.units import format_sides
 
 KIND_NAMES = {"die": "a die", "punch": "a hand punch", "scrap": "a scrap"}
 MOST_WINDOWS = 12
@@ -85,8 +85,7 @@ class One(QFrame):
             self.paper.setCurrentText(thing.paper)
         self.discard.setText("&Discard" if thing.kept else "&Keep after all")
         left, low, right, high = thing.outline.bounds
-        unit = self.document.unit
-        self.size.setText(f"{format_length(right - left, unit, with_unit=False)} × {format_length(high - low, unit)}")
+        self.size.setText(format_sides(right - left, high - low, self.document.unit))
         self._show_windows(thing)
         self._show_rows(thing)
 

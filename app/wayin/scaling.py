@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QComboBox, QFormLayout, QFrame, QLabel, QLineEdit,
 
 from app.document.document import Document
 from app.look.tokens import GAP, SPACE
-from layout.geometry.units import Unit, format_length, parse_length, parse_sides
+from layout.geometry.units import Unit, format_length, format_sides, parse_length, parse_sides
 
 WAYS = {
     "dpi": "the scanner: dots per inch",
@@ -121,11 +121,6 @@ def how_true(mm: float | None, unit: Unit) -> str:
         return f"Borders are true to {format_length(mm, unit)}."
     off = format_length(mm, unit)
     return f"Borders may be {off} off in places: compare each with the picture, and drag it right or scan again."
-
-
-def format_sides(width: float, height: float, unit: Unit) -> str:
-    """Return two sides as they are written in the project's unit."""
-    return f"{format_length(width, unit, with_unit=False)} × {format_length(height, unit)}"
 
 
 def _request(way: str, text: str, document: Document) -> dict[str, Any]:

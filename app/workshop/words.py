@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from app.panels.words import count
-from layout.geometry.units import Unit, format_length
+from layout.geometry.units import Unit, format_sides
 from layout.geometry.value import replace
 from layout.model.project import Scrap
 
@@ -50,7 +50,7 @@ def told_project(project: KnownProject) -> str:
 
 def size(sides: tuple[float, float], unit: Unit) -> str:
     """Write two sides in the person's unit."""
-    return f"{format_length(sides[0], unit, with_unit=False)} × {format_length(sides[1], unit)}"
+    return format_sides(*sides, unit)
 
 
 def renamed(model: Any, name: str) -> Any:

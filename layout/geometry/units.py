@@ -65,6 +65,11 @@ def format_length(mm: float, unit: Unit = "mm", *, with_unit: bool = True) -> st
     return _inches(mm, with_unit) if unit == "in" else _metric(mm, unit, with_unit)
 
 
+def format_sides(width: float, height: float, unit: Unit = "mm", *, with_unit: bool = True) -> str:
+    """Write two sides in mm for a person, with the unit once: '57 × 38 mm'."""
+    return f"{format_length(width, unit, with_unit=False)} × {format_length(height, unit, with_unit=with_unit)}"
+
+
 def format_on_board(mm: float, unit: Unit = "mm", *, with_unit: bool = True) -> str:
     """Write a length as a scoring board or a ruler shows it: the nearest sixteenth of an inch, or tenths of a mm."""
     if unit != "in":
