@@ -37,7 +37,7 @@ def with_run(layout: Layout, at: int, change: Callable[[Run], Run]) -> Layout:
 
 def short_of(project: Project, plan: Plan) -> Short:
     """Return how many of each piece the plan still lacks; below zero where it makes more than are due."""
-    made = made_of(plan)
+    made = plan.made
     return Counter({w.id: project.due(w) - made[w.id] for w in project.wanted})
 
 
@@ -203,7 +203,7 @@ def duplicate(layout: Layout, name: str) -> Layout:
 
 def settle(project: Project, plan: Plan) -> Plan:
     """Return the plan with what is missing counted afresh; reasons that still apply are kept."""
-    made = made_of(plan)
+    made = plan.made
     reasons = {u.wanted: u for u in plan.unplaced}
     unplaced = [
         _unplaced(w, short, reasons.get(w.id), plan)
@@ -211,18 +211,6 @@ def settle(project: Project, plan: Plan) -> Plan:
         if (short := project.due(w) - made[w.id]) > 0
     ]
     return replace(plan, unplaced=tuple(unplaced))
-
-
-def made_of(plan: Plan) -> Counter[str]:
-    """Count the pieces that a plan makes, by wanted id."""
-    made: Counter[str] = Counter()
-    for layout in plan.layouts:
-        for run in layout.runs:
-            for cut in run.cuts:
-                made[cut.wanted] += len(run.scraps[cut.scrap].copies)
-    made.update(p.wanted for p in plan.punched)
-    made.update(p.wanted for p in plan.panels)
-    return made
 
 
 def die_of(project: Project, name: str) -> Die:

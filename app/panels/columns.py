@@ -9,7 +9,6 @@ from PySide6.QtGui import QIcon
 
 from app.canvas.paths import path_of
 from app.document.document import Document
-from app.document.edits import made_of
 from app.look.papers import paper_looks
 from app.look.shapes import shape_icon
 from app.look.tokens import Look
@@ -82,7 +81,7 @@ class Columns:
         """Return how many of a piece the plan makes, the passes done have made, and the tin has."""
         plan, project = self._document.plan, self._document.project
         if self._counted is None or self._counted[0] is not plan:
-            self._counted = (plan, made_of(plan))
+            self._counted = (plan, plan.made)
         needed, done = wanted.count * project.kits, project.made(wanted.id)
         return self._counted[1][wanted.id], done, min(project.spares.get(wanted.id, 0), max(0, needed - done))
 

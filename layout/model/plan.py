@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Literal
 
 from layout.geometry.pose import Pose
@@ -39,6 +40,14 @@ class Run(Noted, frozen=True):
 
     scraps: tuple[LaidScrap, ...]
     cuts: tuple[Cut, ...]
+
+    @property
+    def made(self) -> Counter[str]:
+        """The pieces that this pass cuts, by wanted id; a stack of sheets gives one off each."""
+        made: Counter[str] = Counter()
+        for cut in self.cuts:
+            made[cut.wanted] += len(self.scraps[cut.scrap].copies)
+        return made
 
 
 class Layout(Noted, frozen=True):
@@ -104,6 +113,15 @@ class Plan(Noted, frozen=True):
     unplaced: tuple[Unplaced, ...] = ()
     lower_bound: int = 0
     because: str = ""
+
+    @property
+    def made(self) -> Counter[str]:
+        """The pieces that this plan makes, by wanted id: cut, punched and trimmed."""
+        made = Counter([p.wanted for p in self.punched] + [p.wanted for p in self.panels])
+        for layout in self.layouts:
+            for run in layout.runs:
+                made.update(run.made)
+        return made
 
     @property
     def passes(self) -> int:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -59,11 +60,13 @@ def hold_of(project: Project, plan: Plan | None) -> Held:
     cut_downs = tuple(c for c in plan.cut_downs if (c.scrap, c.copy) in used or is_held(c))
     panels = _held_panels(project, plan, cut_downs)
     stock = _without(_cut_apart(whole_stock(project), cut_downs), panels)
-    made: dict[str, int] = {}
+    made: Counter[str] = Counter()
     for layout, run in runs:
-        stock = after(project, stock, layout, run)
-        for cut in run.cuts:
-            made[cut.wanted] = made.get(cut.wanted, 0) + len(run.scraps[cut.scrap].copies)
+        try:
+            stock = after(project, stock, layout.dies, run)
+        except PlatefulError as fault:
+            raise PlatefulError(f"a held pass of layout {layout.id} {fault}") from None
+        made.update(run.made)
     _refuse_too_many(project, made)
     return Held(stock, layouts, seeds, cut_downs, panels, made)
 
@@ -82,20 +85,18 @@ def _seed(layout: Layout) -> Seed | None:
     return Seed(dies, sheets) if dies or sheets else None
 
 
-def after(project: Project, stock: Stock, layout: Layout, run: Run) -> Stock:
+def after(project: Project, stock: Stock, taped: Sequence[PlacedDie], run: Run) -> Stock:
     """The stock after a pass that stays; raises PlatefulError where its sheets are not there any more."""
     dies = {d.id: d for d in project.dies}
     for number, laid in enumerate(run.scraps):
         pieces = [
             Lying(c.wanted, seen_from_sheet(dies[placed.die].cut, placed.pose, laid.pose))
             for c in run.cuts
-            if c.scrap == number and (placed := layout.dies[c.die]).die in dies
+            if c.scrap == number and (placed := taped[c.die]).die in dies
         ]
         pile = find_pile(stock, laid)
         if pile is None:
-            raise PlatefulError(
-                f"a held pass of layout {layout.id} lies on scrap {laid.scrap}, which is not there any more"
-            )
+            raise PlatefulError(f"lies on scrap {laid.scrap}, which is not there any more")
         stock = stock.after(pile, laid.copies, pieces)
     return stock
 

@@ -61,7 +61,7 @@ class Gap:
 
 def lines(project: Project, plan: Plan) -> tuple[Line, ...]:
     """Return how each wanted piece stands, in the project's order."""
-    planned = _planned(plan)
+    planned = plan.made
     return tuple(
         Line(w, w.count * project.kits, project.made(w.id), project.spares.get(w.id, 0), planned[w.id])
         for w in project.wanted
@@ -121,15 +121,6 @@ def seconds_left(project: Project, plan: Plan, known: Iterable[Gap]) -> float | 
         total += taped * taping + (len(layout.runs) - taped) * again
         last = _dies(layout)
     return total
-
-
-def _planned(plan: Plan) -> Counter[str]:
-    made = Counter([p.wanted for p in plan.punched] + [p.wanted for p in plan.panels])
-    for layout in plan.layouts:
-        for run in layout.runs:
-            for cut in run.cuts:
-                made[cut.wanted] += len(run.scraps[cut.scrap].copies)
-    return made
 
 
 def _dies(layout: Layout | None) -> tuple[PlacedDie, ...]:

@@ -167,10 +167,10 @@ class _Planner:
 
     def _renew(self, attempt: int) -> bool:
         """Give up a few passes of the best plan and build what they made in one fewer; False where it cannot be."""
-        best = self.best
-        if best is None or not self.taped:
+        assert self.best is not None
+        if not self.taped:
             return False
-        goal = None if best.unplaced else best.passes - 1
+        goal = None if self.best.unplaced else self.best.passes - 1
         rounds = min(100, 30 + 2 * attempt)
         drive = Drive(self._effort(2, rounds, attempt), goal, sheet_tries=2 + attempt % 2, shuffle=0.2, improving=True)
         renewer = Renewer(self.bench, self.begun, self.held, drive)

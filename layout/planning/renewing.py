@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from layout.model.plan import Layout, Plan
+from layout.model.plan import Plan
 from layout.planning.choosing import choose_wants
 from layout.planning.construct import Builder, Taped
 from layout.planning.holding import after
@@ -50,8 +50,8 @@ class Renewer(Builder):
         for i, layout in enumerate(taped):
             runs = [run for j, run in enumerate(layout.runs) if (i, j) not in given_up]
             for run in runs:
-                self.stock = after(self.project, self.stock, Layout("", layout.dies, ()), run)
-                for cut in run.cuts:
-                    self.due[cut.wanted] -= len(run.scraps[cut.scrap].copies)
+                self.stock = after(self.project, self.stock, layout.dies, run)
+                for wanted, count in run.made.items():
+                    self.due[wanted] -= count
             if runs:
                 self.taped.append(replace(layout, runs=runs))

@@ -13,23 +13,11 @@ from layout.rules.finding import Finding
 
 def sums(book: Book, plan: Plan) -> list[Finding]:
     """Find pieces that are too many, too few, or missing without a reason."""
-    made, told = pieces_made(plan), Counter[str]()
+    made, told = plan.made, Counter[str]()
     for entry in plan.unplaced:
         told[entry.wanted] += entry.count
     found = [_sum(book, wanted, made[wanted.id], told[wanted.id]) for wanted in book.project.wanted]
     return [f for f in found if f is not None] + _without_reason(book, plan)
-
-
-def pieces_made(plan: Plan) -> Counter[str]:
-    """Count the pieces a plan makes, by wanted id; a stack of sheets gives one off each."""
-    made: Counter[str] = Counter()
-    for layout in plan.layouts:
-        for run in layout.runs:
-            for cut in run.cuts:
-                made[cut.wanted] += len(run.scraps[cut.scrap].copies)
-    made.update(p.wanted for p in plan.punched)
-    made.update(p.wanted for p in plan.panels)
-    return made
 
 
 def _sum(book: Book, wanted: Wanted, made: int, told: int) -> Finding | None:

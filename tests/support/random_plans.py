@@ -10,7 +10,6 @@ from layout.geometry.value import replace
 from layout.model.plan import Cut, LaidScrap, Layout, PlacedDie, Plan, Punched, Run, Unplaced
 from layout.model.project import Project, Scrap, Wanted
 from layout.rules import check
-from layout.rules.sums import pieces_made
 
 Dice = random.Random
 
@@ -28,7 +27,7 @@ def lucky_plan(project: Project, seed: int, tries: int = 12) -> Plan:
 
 def settled(project: Project, plan: Plan) -> Plan:
     """Return the plan with its leftovers named as they are."""
-    made = pieces_made(plan)
+    made = plan.made
     left = ((w, project.due(w) - made[w.id]) for w in project.wanted)
     return replace(plan, unplaced=tuple(Unplaced(w.id, n, "no luck") for w, n in left if n > 0))
 
