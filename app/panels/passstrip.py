@@ -38,10 +38,11 @@ class PassStrip(QFrame):
 
     def set_look(self, look: Look, text_scale: float) -> None:
         """Suit a text size."""
-        self.room.set_text_scale(text_scale)
         if self._passes is not None:
             self._passes.set_look(look, text_scale)
-        self._keep()
+        else:
+            self.room.set_text_scale(text_scale)
+            self._keep()
 
     def fit(self, height: int) -> None:
         """Take the room that suits a window of a height in pixels: small plates, or a line of numbers."""

@@ -262,13 +262,16 @@ def test_return_in_a_field_takes_the_shape_in_and_says_what_is_missing_before(wi
     assert not found.isVisible()
 
 
-def test_six_ovals_in_steps_and_a_frame_by_size(window, way_in, qtbot):
-    found = way_in(by_size=True)
-    form = found.parts.by_size
+def write_ovals(qtbot, form, count, larger):
     form.kind.setCurrentText("oval")
     type_over(qtbot, form.size, "2 x 1 1/2 in")
-    type_over(qtbot, form.count, "6")
-    type_over(qtbot, form.larger, "1/4 in")
+    type_over(qtbot, form.count, count)
+    type_over(qtbot, form.larger, larger)
+
+
+def test_six_ovals_in_steps_and_a_frame_by_size(window, way_in, qtbot):
+    found = way_in(by_size=True)
+    write_ovals(qtbot, found.parts.by_size, "6", "1/4 in")
     assert len(found.tray.things) == 6
     found.take_in()
     assert window.bar.text == "Taken in: 6 dies, in the drawer now."
@@ -371,11 +374,7 @@ def test_at_twice_the_text_nothing_beside_the_picture_is_cut_off(window, way_in,
 def test_what_was_taken_in_is_in_sight_in_a_long_drawer(window, way_in, qtbot):
     window.resize(1100, 650)
     found = way_in(by_size=True)
-    form = found.parts.by_size
-    form.kind.setCurrentText("oval")
-    type_over(qtbot, form.size, "2 x 1 1/2 in")
-    type_over(qtbot, form.count, "20")
-    type_over(qtbot, form.larger, "1/16 in")
+    write_ovals(qtbot, found.parts.by_size, "20", "1/16 in")
     found.take_in()
     bar = window.needs.view("dies").verticalScrollBar()
     qtbot.waitUntil(lambda: bar.maximum() > 0)
